@@ -1,0 +1,162 @@
+"""From an asked form to equations with a right-hand side: which source is alive, and what is read off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tutor.circuits.analysis import DC, Analysis
+from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
+from tutor.circuits.equations import EARTH, Equations, Form, Unknown
+from tutor.circuits.errors import CircuitError, NodeError, PartError
+from tutor.circuits.network import Network
+from tutor.circuits.parts.passive import Capacitor, Inductor
+from tutor.circuits.parts.sources import VoltageSource
+from tutor.circuits.parts.transformer import Transformer
+from tutor.circuits.polynomial import ONE, Polynomial
+from tutor.quantities import VOLT
+
+TEST_SOURCE = "test source"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One system of equations and what is wanted of its solution.
+
+    Attributes:
+        network: The circuit, with a test source when the form needs one.
+        equations: Its equations.
+        side: The right-hand side, by row.
+        products: What is wanted: each entry a pair of forms. One entry (form, ()) is that form's value; for power the
+            entries are (voltage, current) whose products add up.
+        analysis: At which analysis.
+        reactive: For a time constant, the part that stores: the result R becomes R·C or L/R.
+    """
+
+    network: Network
+    equations: Equations
+    side: dict[Unknown, Polynomial]
+    products: tuple[tuple[Form, Form], ...]
+    analysis: Analysis
+    reactive: Capacitor | Inductor | None = None
+
+    @property
+    def is_power(self) -> bool:
+        """Whether the result is a sum of voltage times current."""
+        return bool(self.products[0][1]) or len(self.products) > 1
+
+    @property
+    def is_complex(self) -> bool:
+        """Whether the result is a phasor."""
+        return self.analysis.kind == "ac"
+
+
+def pose(network: Network, asked: Asked, analysis: Analysis) -> Problem:
+    """Return the problem that answers an asked form.
+
+    Raises:
+        NodeError: If the form names a node or part that the circuit does not have.
+        FloatingNodeError, SourceLoopError: If the circuit cannot be solved at this analysis.
+        CircuitError: If the form does not fit the circuit.
+    """
+    match asked:
+        case Voltage(a, b):
+            _know_nodes(network, a, b)
+            equations = network.equations(analysis)
+            return _alive(network, equations, analysis, ((equations.difference(a, b), ()),))
+        case Current(reference, winding):
+            equations = network.equations(analysis)
+            return _alive(network, equations, analysis, ((_current(network, equations, reference, winding), ()),))
+        case Power(reference):
+            part = network.part(reference)
+            equations = network.equations(analysis)
+            products = tuple((equations.difference(*ends), form) for ends, form in part.absorbed(equations))
+            return _alive(network, equations, analysis, products)
+        case Gain(start, end):
+            return _gain(network, start, end, analysis)
+        case Impedance(a, b):
+            _know_nodes(network, a, b)
+            return _impedance(network, a, b, analysis)
+        case TimeConstant(reference):
+            return _time_constant(network, reference)
+
+
+def _know_nodes(network: Network, *nodes: str) -> None:
+    known = (*network.nodes, EARTH)
+    for node in nodes:
+        if node not in known:
+            raise NodeError(node, "node", network.nodes)
+
+
+def _current(network: Network, equations: Equations, reference: str, winding: str) -> Form:
+    part = network.part(reference)
+    if not winding:
+        return part.current(equations)
+    if not isinstance(part, Transformer):
+        raise PartError(reference, "", f"a {part.kind} has no winding {winding!r}")
+    if winding not in part.windings:
+        raise NodeError(winding, f"winding of {reference}", part.windings)
+    return part.current_of(winding)
+
+
+def _alive(
+    network: Network, equations: Equations, analysis: Analysis, products: tuple[tuple[Form, Form], ...]
+) -> Problem:
+    side: dict[Unknown, Polynomial] = {}
+    for rows in equations.sources.values():
+        for row, value in rows.items():
+            side[row] = side.get(row, Polynomial()) + value
+    return Problem(network, equations, side, products, analysis)
+
+
+def _gain(network: Network, start: tuple[str, str], end: tuple[str, str], analysis: Analysis) -> Problem:
+    _know_nodes(network, *start, *end)
+    if start[0] == start[1]:
+        raise CircuitError(f"gain: from {start[0]!r} to {start[1]!r} there is no voltage to compare with")
+    driver, sign = _driver(network, start)
+    if driver is None:
+        pins = {"a": start[0], "b": start[1]}
+        test = VoltageSource(reference=TEST_SOURCE, pins=pins, unit=VOLT, value=None, dc=None, ac=None, phase=None)
+        network, driver = network.with_part(test), TEST_SOURCE
+    equations = network.equations(analysis)
+    row = Unknown("current", driver)
+    return Problem(network, equations, {row: sign}, ((equations.difference(*end), ()),), analysis)
+
+
+def _driver(network: Network, pair: tuple[str, str]) -> tuple[str | None, Polynomial]:
+    """Return the voltage source that already stands between two nodes, and its sign."""
+    for part in network.parts:
+        if isinstance(part, VoltageSource):
+            if part.terminals() == pair:
+                return part.reference, ONE
+            if part.terminals() == pair[::-1]:
+                return part.reference, -ONE
+    return None, ONE
+
+
+def _impedance(network: Network, a: str, b: str, analysis: Analysis) -> Problem:
+    if a == b:
+        raise CircuitError(f"impedance: {a!r} and {b!r} are the same node")
+    equations = network.equations(analysis)
+    side = {}
+    for name, value in ((a, ONE), (b, -ONE)):
+        row = equations.node(name)
+        if row is not None:
+            side[row] = value
+    return Problem(network, equations, side, ((equations.difference(a, b), ()),), analysis)
+
+
+def _time_constant(network: Network, reference: str) -> Problem:
+    part = network.part(reference)
+    if not isinstance(part, Capacitor | Inductor):
+        raise PartError(
+            reference, "", f"a {part.kind} has no time constant; ask for that of a capacitor or an inductor"
+        )
+    others = [p.reference for p in network.parts if isinstance(p, Capacitor | Inductor) and p is not part]
+    if others:
+        raise CircuitError(
+            f"time constant of {reference}: {', '.join(others)} store energy too, so that there is no single time "
+            "constant; ask for poles, or take them out"
+        )
+    a, b = part.terminals()
+    problem = _impedance(network.without(reference), a, b, DC)
+    return replace(problem, reactive=part)

@@ -1,0 +1,280 @@
+"""From a template to functions: one generated source for single questions and for arrays of draws.
+
+The source holds three functions of the drawn values: `values` (derived values, the circuit's own quantities, the
+keys, and whether the draw is admitted), `slips`, and for every ask about a change a pair `before_…`, `after_…`. It is
+kept on disk under the hash of template and generator (`cache`), so that serving neither solves a circuit nor loads an
+algebra system.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from tutor.circuits import elimination, program, tape
+from tutor.circuits.analysis import AC, DC
+from tutor.circuits.asked import CircuitAsk, Current, Power, Voltage
+from tutor.circuits.expressions import Expression, Name, names_in, read_expression
+from tutor.circuits.expressions.evaluation import as_source
+from tutor.circuits.network import Network
+from tutor.circuits.problem import pose
+from tutor.circuits.program import ProgramWriter, load_function, program_arrays, program_scalars, spell
+from tutor.quantities import DECIBEL, DEGREE, nearest, round_down, round_up
+from tutor.questions.rewiring import rewired
+from tutor.questions.template import Ask, Template
+from tutor.questions.text import spans_in
+from tutor.questions.values import Derived, Rows
+
+ADMITTED = "admitted"
+ROUNDING: dict[str, Callable[[str, float], float]] = {"nearest": nearest, "up": round_up, "down": round_down}
+
+
+@dataclass(slots=True)
+class Compiled:
+    """A template with its functions.
+
+    Attributes:
+        template: The template.
+        base: Names of the drawn numbers: the arguments of every function.
+        source: The generated source.
+        outputs: Names of what `values` returns, in order; the last is whether the draw is admitted.
+        slips: (ask, slip) pairs that `slips` returns, in order.
+    """
+
+    template: Template
+    base: tuple[str, ...]
+    source: str
+    outputs: tuple[str, ...]
+    slips: tuple[tuple[str, str], ...]
+    _loaded: dict[tuple[str, bool], Callable[..., tuple[Any, ...]]] = field(default_factory=dict)
+
+    def function(self, name: str, *, arrays: bool = False) -> Callable[..., tuple[Any, ...]]:
+        """Return one of the generated functions, for single numbers or for arrays of shape (draws,)."""
+        key = (name, arrays)
+        if key not in self._loaded:
+            namespace = _arrays() if arrays else _scalars()
+            self._loaded[key] = load_function(self.source, name, namespace)
+        return self._loaded[key]
+
+
+def _scalars() -> dict[str, Any]:
+    return program_scalars() | {
+        "preferred_": lambda series, rounding, value: ROUNDING[rounding](series, value),
+        "direction_": direction,
+    }
+
+
+def _arrays() -> dict[str, Any]:
+    import numpy as np
+
+    def preferred(series: str, rounding: str, values: Any) -> Any:
+        usable = np.isfinite(values) & (values > 0)
+        rounded = [
+            ROUNDING[rounding](series, float(v)) if ok else math.nan for v, ok in zip(values, usable, strict=True)
+        ]
+        return np.array(rounded)
+
+    def directions(before: Any, after: Any, half_width: float, absolute: float) -> Any:
+        band = np.maximum(half_width * np.abs(before), absolute)
+        return np.where(np.abs(after - before) <= band, 0.0, np.sign(after - before))
+
+    return program_arrays() | {"preferred_": preferred, "direction_": directions}
+
+
+def direction(before: float, after: float, relative: float, absolute: float) -> float:
+    """Return 1 when a value rises, −1 when it falls, 0 when it stays within the band."""
+    if abs(after - before) <= max(relative * abs(before), absolute):
+        return 0.0
+    return math.copysign(1.0, after - before)
+
+
+def base_names(template: Template) -> tuple[str, ...]:
+    """Return the names of all drawn numbers, in the file's order."""
+    names: list[str] = []
+    for name, rule in template.values.items():
+        if isinstance(rule, Rows):
+            names.extend(rule.columns)
+        elif not isinstance(rule, Derived):
+            names.append(name)
+    return tuple(names)
+
+
+@cache
+def generator_version() -> str:
+    """Return a hash of the modules that write the source: a changed generator makes its own cache entries."""
+    digest = hashlib.sha256()
+    for module in (__file__, program.__file__, elimination.__file__, tape.__file__):
+        digest.update(Path(str(module)).read_bytes())
+    return digest.hexdigest()[:8]
+
+
+def compile_template(template: Template) -> Compiled:
+    """Generate the source of a template.
+
+    Raises:
+        CircuitError: If the circuit cannot be solved as asked.
+    """
+    base = base_names(template)
+    writer = _values_writer(template, base)
+    pieces = [writer.source("values")]
+    slips = tuple((ask.name, slip.name) for ask in template.asks for slip in ask.slips if slip.formula is not None)
+    pieces.append(_slips_source(template))
+    for ask in template.asks:
+        if ask.kind == "change":
+            pieces.extend(_change_sources(template, ask, base))
+    return Compiled(template, base, "\n\n".join(pieces), writer.outputs, slips)
+
+
+def _values_writer(template: Template, base: tuple[str, ...]) -> ProgramWriter:
+    writer = ProgramWriter(base)
+    _define_derived(writer, template)
+    outputs = list(template.derived)
+    for name in implicit_names(template):
+        _solve(writer, template, name, implicit_ask(template, name))
+        outputs.append(name)
+    outputs += [ask.name for ask in template.asks if _define_key(writer, template, ask)]
+    for name in outputs:
+        if name not in writer.outputs:
+            writer.output(name, Name(name))
+    conditions = " & ".join(as_source(condition, spell) for condition in template.require) or "True"
+    writer.output_source(ADMITTED, conditions)
+    return writer
+
+
+def _define_derived(writer: ProgramWriter, template: Template) -> None:
+    for name, rule in template.values.items():
+        if isinstance(rule, Derived):
+            writer.define(name, rule.formula)
+
+
+def _define_key(writer: ProgramWriter, template: Template, ask: Ask) -> bool:
+    """Define an ask's value; return whether it has a number as its value."""
+    if ask.kind == "change":
+        absolute = 0.0 if ask.tolerance is None else ask.tolerance.absolute
+        relative = 0.0 if ask.tolerance is None else ask.tolerance.relative
+        arguments = ", ".join(spell(name) for name in writer.inputs)
+        before, after = f"before_{ask.name}({arguments})[0]", f"after_{ask.name}({arguments})[0]"
+        writer.define_source(ask.name, f"direction_({before}, {after}, {relative!r}, {absolute!r})")
+        return True
+    if ask.options and ask.formula is None and ask.circuit is None:
+        return False
+    if ask.formula is not None:
+        writer.define(ask.name, ask.formula)
+    elif ask.circuit is not None:
+        _solve(writer, template, ask.name, ask.circuit, take_of(template, ask))
+    if ask.kind == "preferred":
+        source = f"preferred_({ask.series!r}, {ask.rounding!r}, {spell(ask.name)})"
+        writer.define_source(ask.name, source)
+    return True
+
+
+def take_of(template: Template, ask: Ask) -> str:
+    """Return what of a circuit's answer is wanted: nothing special at dc, the magnitude or what the unit says at ac."""
+    if ask.circuit is None or template.analysis_of(ask.circuit) == DC or isinstance(ask.circuit.asked, Power):
+        return "decibels" if ask.circuit is not None and ask.circuit.take == "decibels" else ""
+    if ask.circuit.take:
+        return ask.circuit.take
+    return {DECIBEL.kind: "decibels", DEGREE.kind: "phase"}.get(ask.unit.kind, "magnitude")
+
+
+def _solve(writer: ProgramWriter, template: Template, name: str, ask: CircuitAsk, take: str = "") -> None:
+    assert template.network is not None
+    _solve_in(writer, template, template.network, name, ask, take)
+
+
+def _solve_in(
+    writer: ProgramWriter, template: Template, network: Network, name: str, ask: CircuitAsk, take: str
+) -> None:
+    analysis = template.analysis_of(ask)
+    problem = pose(network, ask.asked, analysis)
+    writer.bind(problem)
+    frequency = ""
+    if analysis == AC:
+        frequency = as_source(frequency_of(template, ask), spell)
+        if not take and not problem.is_power:
+            take = "magnitude"
+    writer.define_solution(name, problem, frequency=frequency, take=take)
+
+
+def frequency_of(template: Template, ask: CircuitAsk) -> Expression:
+    """Return the frequency at which a circuit quantity is asked."""
+    if ask.frequency is not None:
+        return read_expression(ask.frequency)
+    assert template.frequency is not None
+    return template.frequency
+
+
+def implicit_names(template: Template) -> tuple[str, ...]:
+    """Return the circuit's own quantities that conditions and texts use, such as `power_R1`."""
+    texts = [template.text, *template.hints, *template.solution]
+    for ask in template.asks:
+        texts.append(ask.text)
+        texts.extend(slip.says for slip in ask.slips)
+    expressions = [*template.require]
+    expressions += [member for pieces in texts for span in spans_in(pieces) for member in span.members]
+    expressions += [ask.possible for ask in template.asks if ask.possible is not None]
+    known = set(template.units) | {name for name, rule in template.values.items() if isinstance(rule, Rows)}
+    return tuple(dict.fromkeys(n for e in expressions for n in names_in(e) if n not in known))
+
+
+def implicit_ask(template: Template, name: str) -> CircuitAsk:
+    """Return what of the circuit an implicit name stands for."""
+    kind, _, what = name.partition("_")
+    assert template.network is not None
+    parts = {part.reference: part for part in template.network.parts}
+    if kind == "power":
+        return CircuitAsk(Power(what))
+    if kind == "current":
+        return CircuitAsk(Current(what))
+    return CircuitAsk(Voltage(*parts[what].terminals()) if what in parts else Voltage(what))
+
+
+def _slips_source(template: Template) -> str:
+    """Return the source of all slips as a function of every named number."""
+    names = number_names(template)
+    arguments = ", ".join(spell(name) for name in names)
+    results = "".join(
+        f"{as_source(slip.formula, spell)}, " for ask in template.asks for slip in ask.slips if slip.formula is not None
+    )
+    return f"def slips({arguments}):\n    return ({results.rstrip()})\n"
+
+
+def number_names(template: Template) -> tuple[str, ...]:
+    """Return every name that stands for a number: drawn, derived, and asks with a number as their key."""
+    asks = tuple(a.name for a in template.asks if not (a.options and a.formula is None and a.circuit is None))
+    return (*base_names(template), *template.derived, *asks)
+
+
+def _change_sources(template: Template, ask: Ask, base: tuple[str, ...]) -> list[str]:
+    """Return the sources of the quantity before and after the change."""
+    assert ask.when is not None
+    changed = {name: value for name, value in ask.when.items() if not isinstance(value, str)}
+    wiring = {name: value for name, value in ask.when.items() if isinstance(value, str)}
+    sources = []
+    for label, network, replaced in (
+        ("before", template.network, {}),
+        ("after", rewired(template.network, wiring), changed),
+    ):
+        writer = ProgramWriter(base)
+        _replace(writer, replaced)
+        _define_derived(writer, template)
+        if ask.circuit is not None and network is not None:
+            _solve_in(writer, template, network, "wanted", ask.circuit, take_of(template, ask))
+            writer.output("wanted", Name("wanted"))
+        elif ask.formula is not None:
+            writer.output("wanted", ask.formula)
+        sources.append(writer.source(f"{label}_{ask.name}"))
+    return sources
+
+
+def _replace(writer: ProgramWriter, changed: Mapping[str, Expression]) -> None:
+    """Give drawn names their new values, all worked out from the old ones."""
+    for name, expression in changed.items():
+        writer.define(f"new_{name}", expression)
+    for name in changed:
+        writer.define_source(name, spell(f"new_{name}"))

@@ -1,0 +1,282 @@
+"""`Template.draw(serial) -> Question`: the drawn values put into everything that a member will see."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tutor.circuits.asked import Current, Power, Voltage
+from tutor.circuits.errors import ExpressionError
+from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate, names_in
+from tutor.circuits.expressions.evaluation import describe
+from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
+from tutor.circuits.parts.sources import VoltageSource
+from tutor.quantities import Quantity, Unit, coherent_unit, show, show_exact
+from tutor.questions.compiling import Compiled, implicit_names, number_names
+from tutor.questions.drawn_parts import drawn_parts
+from tutor.questions.implicit import IMPLICIT_UNITS
+from tutor.questions.lots import key_of, lot, pick
+from tutor.questions.lottery import Drawn, draw_values
+from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
+from tutor.questions.template import Ask, Template
+from tutor.questions.text import Filled, Pieces, fill, spans_in
+from tutor.questions.values import Derived, Rows
+
+FIGURES = 3
+"""Significant figures of computed values in texts."""
+
+DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
+
+
+def draw(compiled: Compiled, serial: int) -> Question:
+    """Draw a question.
+
+    Args:
+        compiled: The template.
+        serial: A whole number; it fixes every value for ever.
+
+    Raises:
+        DrawError: If no draw of values meets the template's conditions.
+    """
+    return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
+
+
+def given_names(template: Template) -> tuple[str, ...]:
+    """Return the drawn values that a member sees: those that the texts or the drawing show."""
+    seen: set[str] = set()
+    for pieces in (template.text, *(ask.text for ask in template.asks)):
+        for span in spans_in(pieces):
+            if span.valued or span.alone:
+                seen.update(name for member in span.members for name in names_in(member))
+    if template.network is not None:
+        for _, parameter in template.network.parameters().values():
+            if isinstance(parameter.value, Name):
+                seen.add(parameter.value.name)
+    names: list[str] = []
+    for name, rule in template.values.items():
+        if isinstance(rule, Derived):
+            names.extend([name] if _is_spelt_out(template, name) else [])
+        else:
+            names.extend(n for n in (rule.columns if isinstance(rule, Rows) else (name,)) if n in seen)
+    return tuple(names)
+
+
+def _is_spelt_out(template: Template, name: str) -> bool:
+    """Tell whether the question's own text gives the value of a derived name."""
+    return any(
+        (span.valued or span.alone) and span.members[-1] == Name(name)
+        for pieces in (template.text, *(ask.text for ask in template.asks))
+        for span in spans_in(pieces)
+    )
+
+
+@dataclass(slots=True)
+class _Drawer:
+    compiled: Compiled
+    serial: int
+    drawn: Drawn
+
+    @property
+    def _template(self) -> Template:
+        return self.compiled.template
+
+    def question(self) -> Question:
+        template, values = self._template, self.drawn.values
+        givens = self._givens()
+        shown = {given.name: given.shown for given in givens}
+        figures = self._figures(shown)
+        return Question(
+            template=template.name,
+            title=template.title,
+            release=template.release,
+            serial=self.serial,
+            topic=template.topic,
+            level=template.level,
+            values=dict(values),
+            givens=givens,
+            text=self._fill(template.text),
+            asks=tuple(self._ask(ask) for ask in template.asks),
+            hints=tuple(self._fill(hint) for hint in template.hints),
+            solution=tuple(self._fill(step, figures) for step in template.solution),
+            caution=template.caution,
+            parts=drawn_parts(template, values, shown, self.drawn.labels),
+            source=template.source,
+        )
+
+    # -- showing -------------------------------------------------------------------------------------------------------
+    def _givens(self) -> tuple[Given, ...]:
+        found = []
+        for name in given_names(self._template):
+            unit, value = self._template.units[name], self.drawn.values[name]
+            text = show(value, unit, FIGURES) if name in self._template.derived else show_exact(value, unit)
+            found.append(Given(name, value, unit.symbol, text))
+        return tuple(found)
+
+    def _figures(self, shown: Mapping[str, str]) -> dict[str, str]:
+        """Return the shown value of every name, for steps read in figures."""
+        figures = dict(shown)
+        for name in (*number_names(self._template), *implicit_names(self._template)):
+            if name in self.drawn.values and name not in figures:
+                figures[name] = self._show(Name(name))
+        return figures
+
+    def _fill(self, pieces: Pieces, figures: Mapping[str, str] | None = None) -> Filled:
+        return fill(pieces, self._show, figures)
+
+    def _show(self, expression: Expression) -> str:
+        if isinstance(expression, Name) and expression.name in self.drawn.labels:
+            return self.drawn.labels[expression.name]
+        unit = self._unit(expression)
+        value = evaluate(expression, self.drawn.values)
+        base = isinstance(expression, Name) and expression.name in self.drawn.base
+        return show_exact(value, unit) if base else show(value, unit, FIGURES)
+
+    def _unit(self, expression: Expression) -> Unit:
+        if isinstance(expression, Name) and expression.name in self._template.units:
+            return self._template.units[expression.name]
+        units = all_units(self._template)
+        return coherent_unit(dimension_of(expression, {name: unit.dimension for name, unit in units.items()}))
+
+    # -- asks ----------------------------------------------------------------------------------------------------------
+    def _ask(self, ask: Ask) -> DrawnAsk:
+        options = self._options(ask)
+        value = self._key(ask, options)
+        return DrawnAsk(
+            name=ask.name,
+            kind=ask.kind,
+            text=self._fill(ask.text),
+            topic=ask.topic,
+            value=value,
+            unit=ask.unit.symbol,
+            printed=ask.printed.text,
+            tolerance="" if ask.tolerance is None else str(ask.tolerance),
+            shown=self._shown_key(ask, value, options),
+            formula=describe(ask.formula) if ask.formula is not None else "",
+            slips=self._slips(ask, value) if not options else (),
+            options=options,
+            possible=describe(ask.possible) if ask.possible is not None else "",
+            limit=self._limit(ask),
+            series=ask.series,
+            rounding=ask.rounding if ask.series else "",
+            marks=2 if ask.takes_unit_mark else 1,
+        )
+
+    def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
+        if options:
+            return next(option.name for option in options if option.right)
+        value = self.drawn.values[ask.name]
+        return DIRECTION_OF[value] if ask.kind == "change" else value
+
+    def _shown_key(self, ask: Ask, value: float | str, options: tuple[DrawnOption, ...]) -> str:
+        if isinstance(value, str):
+            if not options:
+                return value
+            chosen = next(option for option in options if option.name == value)
+            return "".join(p if isinstance(p, str) else p.shown or " = ".join(p.members) for p in chosen.text)
+        return show_exact(value, ask.unit) if ask.kind == "preferred" else show(value, ask.unit, FIGURES)
+
+    def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
+        if ask.kind == "change":
+            return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
+        assert isinstance(key, float)
+        values = [self._slip_value(slip.formula) for slip in ask.slips]
+        telling = slips_that_tell(ask, key, values)
+        return tuple(
+            DrawnSlip(slip.name, value, self._fill(slip.says), describe(slip.formula), tells)
+            for slip, value, tells in zip(ask.slips, values, telling, strict=True)
+            if slip.formula is not None
+        )
+
+    def _slip_value(self, formula: Expression | None) -> float | None:
+        if formula is None:
+            return None
+        try:
+            return evaluate(formula, self.drawn.values)
+        except ExpressionError:
+            return None
+
+    def _options(self, ask: Ask) -> tuple[DrawnOption, ...]:
+        if ask.kind != "choice":
+            return ()
+        if ask.options:
+            found = [
+                DrawnOption(
+                    option.name,
+                    self._fill(option.text),
+                    bool(evaluate(option.right, self.drawn.values)),
+                    self._fill(option.says) if option.says else (),
+                )
+                for option in ask.options
+            ]
+        else:
+            found = self._numbers_as_options(ask)
+        return _shuffled(found, key_of(self._template.release, f"options of {ask.name}"), self.serial)
+
+    def _numbers_as_options(self, ask: Ask) -> list[DrawnOption]:
+        """Return the key and its slips as options, leaving out slips that cannot be told apart."""
+        key = self.drawn.values[ask.name]
+        values = [self._slip_value(slip.formula) for slip in ask.slips]
+        found = [DrawnOption("right", (show(key, ask.unit, FIGURES),), True, ())]
+        for slip, value, tells in zip(ask.slips, values, slips_that_tell(ask, key, values), strict=True):
+            if tells and value is not None:
+                found.append(DrawnOption(slip.name, (show(value, ask.unit, FIGURES),), False, self._fill(slip.says)))
+        return found
+
+    def _limit(self, ask: Ask) -> float | None:
+        """Return the largest value that a purely resistive dc circuit can give: all its sources' volts at once."""
+        network, circuit = self._template.network, ask.circuit
+        if network is None or circuit is None or self._template.analysis_of(circuit).kind != "dc":
+            return None
+        volts, resistances = 0.0, {}
+        for part in network.parts:
+            if isinstance(part, VoltageSource) and not part.told_apart:
+                volts += abs(self._part_value(part.value))
+            elif isinstance(part, Resistor):
+                resistances[part.reference] = self._part_value(part.value)
+            elif not isinstance(part, Capacitor | Inductor):
+                return None
+        match circuit.asked:
+            case Voltage():
+                return volts
+            case Current(reference) if reference in resistances:
+                return volts / resistances[reference]
+            case Power(reference) if reference in resistances:
+                return volts**2 / resistances[reference]
+        return None
+
+    def _part_value(self, value: Quantity | Expression | None) -> float:
+        if isinstance(value, Quantity):
+            return value.magnitude
+        assert value is not None
+        return evaluate(value, self.drawn.values)
+
+
+def slips_that_tell(ask: Ask, key: float, values: list[float | None]) -> list[bool]:
+    """Tell for each slip whether its value lies two half-widths or more from the key and apart from other slips."""
+    assert ask.tolerance is not None
+    width = max(ask.tolerance.half_width(key), abs(key) * 1e-9)
+    apart = [value is not None and abs(value - key) >= 2 * width for value in values]
+    for (i, a), (j, b) in itertools.combinations(enumerate(values), 2):
+        if (
+            a is not None
+            and b is not None
+            and abs(a - b) <= max(ask.tolerance.half_width(a), ask.tolerance.half_width(b))
+        ):
+            apart[i] = apart[j] = False
+    return apart
+
+
+def _shuffled(options: list[DrawnOption], key: int, serial: int) -> tuple[DrawnOption, ...]:
+    """Return the options in an order that the serial fixes (Fisher and Yates)."""
+    order = list(options)
+    for place in range(len(order) - 1, 0, -1):
+        other = pick(lot(key, serial, place), place + 1)
+        order[place], order[other] = order[other], order[place]
+    return tuple(order)
+
+
+def all_units(template: Template) -> dict[str, Unit]:
+    """Return the unit of every name that texts may use, the circuit's own quantities included."""
+    implicit = {name: IMPLICIT_UNITS[name.partition("_")[0]] for name in implicit_names(template)}
+    return implicit | dict(template.units)

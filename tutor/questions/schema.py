@@ -1,0 +1,148 @@
+"""The shape of a template file, as pydantic models; what the words mean is the business of `reading`.
+
+Every scalar arrives as text. Unknown keys are errors. A model says which keys there are and which belong together.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
+
+from tutor.quantities import SERIES
+
+Text = Annotated[str, Field(min_length=1, max_length=4000)]
+Short = Annotated[str, Field(min_length=1, max_length=200)]
+Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
+Name = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
+SeriesName = Literal["E3", "E6", "E12", "E24", "E48", "E96", "E192"]
+assert set(SeriesName.__args__) == set(SERIES), "SeriesName must list the series of tutor.quantities.preferred"  # type: ignore[attr-defined]
+
+
+class Model(BaseModel):
+    """Base of all: frozen, unknown keys refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+# -- values ----------------------------------------------------------------------------------------------------------
+class PickRule(Model):
+    """One of a list."""
+
+    pick: Annotated[list[Short], Field(min_length=1, max_length=200)]
+
+
+class SeriesRule(Model):
+    """One of a preferred series."""
+
+    series: SeriesName
+    from_: Annotated[Short, Field(alias="from")]
+    to: Short
+
+
+class RangeRule(Model):
+    """One of an even range."""
+
+    from_: Annotated[Short, Field(alias="from")]
+    to: Short
+    step: Short
+
+
+class RowsRule(Model):
+    """One row of values that belong together; `label` is the row's word."""
+
+    rows: Annotated[list[dict[str, Short]], Field(min_length=1, max_length=100)]
+
+
+class FormulaRule(Model):
+    """Worked out from other values."""
+
+    formula: Text
+    unit: Short | None = None
+
+
+def _value_tag(raw: Any) -> str:
+    if not isinstance(raw, dict):
+        return "fixed"
+    for key, tag in (("pick", "pick"), ("series", "series"), ("rows", "rows"), ("formula", "formula")):
+        if key in raw:
+            return tag
+    return "range"
+
+
+ValueModel = Annotated[
+    Annotated[Short, Tag("fixed")]
+    | Annotated[PickRule, Tag("pick")]
+    | Annotated[SeriesRule, Tag("series")]
+    | Annotated[RangeRule, Tag("range")]
+    | Annotated[RowsRule, Tag("rows")]
+    | Annotated[FormulaRule, Tag("formula")],
+    Discriminator(_value_tag),
+]
+
+
+# -- asks ------------------------------------------------------------------------------------------------------------
+class SlipModel(Model):
+    """A known wrong turn: the formula of its answer (or the wrong direction or option), and what to say."""
+
+    formula: Text | None = None
+    says: Text
+
+
+class OptionModel(Model):
+    """One option of a choice: its text, and when it is the right one."""
+
+    text: Text
+    right: Text = "false"
+    says: Text | None = None
+
+
+class AskModel(Model):
+    """One ask; which keys it may have depends on its kind."""
+
+    text: Text
+    kind: Literal["number", "change", "preferred", "choice"] = "number"
+    of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
+    formula: Text | None = None
+    unit: Short | None = None
+    tolerance: Short | None = None
+    slips: dict[Slug, SlipModel] = {}
+    topic: Slug | None = None
+    possible: Text | None = None
+    # preferred
+    series: SeriesName | None = None
+    round: Literal["nearest", "up", "down"] | None = None
+    # change
+    when: dict[str, Short] | None = None
+    # choice
+    options: dict[Slug, OptionModel] | None = None
+
+
+class ExampleModel(Model):
+    """A worked example from outside: values pinned, answers as printed, and where they were printed."""
+
+    values: dict[Name, Short]
+    answers: Annotated[dict[Name, Short], Field(min_length=1)]
+    source: Text
+
+
+# -- the file --------------------------------------------------------------------------------------------------------
+class TemplateModel(Model):
+    """A template file."""
+
+    template: Slug
+    title: Short
+    topic: Slug
+    level: Literal["1", "2", "3", "4"]
+    circuit: Slug | dict[str, Any] | None = None
+    analysis: Literal["dc", "ac"] = "dc"
+    frequency: Short | None = None
+    values: dict[Name, ValueModel] = {}
+    require: list[Text] = []
+    text: Text
+    ask: Annotated[dict[Name, AskModel], Field(min_length=1, max_length=12)]
+    hints: list[Text] = []
+    solution: list[Text] = []
+    caution: Slug | None = None
+    source: Text | None = None
+    examples: list[ExampleModel] = []

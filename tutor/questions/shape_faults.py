@@ -1,0 +1,89 @@
+"""Pydantic's findings in the project's own words: what was found, where, and what would do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from tutor.circuits.errors import did_you_mean
+from tutor.circuits.source import Path_, Source
+from tutor.errors import Fault
+
+_TAGS = {"fixed", "pick", "series", "range", "rows", "formula"}
+_KEYS_OF_VALUES = ("pick", "series", "from", "to", "step", "rows", "formula", "unit")
+
+
+def faults_of(error: ValidationError, source: Source, model: type[BaseModel]) -> list[Fault]:
+    """Return one fault for each finding, with its line."""
+    found: dict[tuple[Path_, str], Fault] = {}
+    for finding in error.errors(include_url=False):
+        path = _file_path(finding["loc"], source)
+        found.setdefault((path, finding["type"]), source.fault(path, _words(finding, path, model)))
+    return list(found.values())
+
+
+def _file_path(location: tuple[str | int, ...], source: Source) -> Path_:
+    """Return pydantic's location without the tags of its unions, which are not in the file."""
+    path: list[str | int] = []
+    for piece in location:
+        candidate = (*path, piece)
+        if piece in _TAGS and candidate not in source.lines and len(path) == 2 and path[0] == "values":
+            continue
+        if piece == "[key]":
+            continue
+        path.append(piece)
+    return tuple(path)
+
+
+def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
+    kind, found, context = finding["type"], finding.get("input"), finding.get("ctx", {})
+    if kind == "extra_forbidden":
+        known = _known_keys(path, model)
+        near = did_you_mean(str(path[-1]), known)
+        listed = f"; known are {', '.join(known)}" if known else ""
+        return f"unknown key{near}{listed}"
+    if kind == "missing":
+        return "it is missing; give it"
+    if kind == "literal_error":
+        known = [piece.strip("' ") for piece in context["expected"].replace(" or ", ", ").split(",")]
+        return f'found "{found}"; known are {", ".join(known)}{did_you_mean(str(found), known)}'
+    if kind == "string_pattern_mismatch":
+        wanted = (
+            "small letters, figures and hyphens"
+            if "-" in context["pattern"]
+            else "a letter, then letters, figures or _"
+        )
+        return f'found "{found}"; a name here is {wanted}'
+    if kind in ("string_type", "list_type", "dict_type", "model_type", "model_attributes_type"):
+        wanted = {"string": "one text", "list": "a list", "dict": "a mapping", "model": "a mapping"}[kind.split("_")[0]]
+        return f"found {_short(found)}; {wanted} is wanted here"
+    if kind in ("string_too_short", "too_short"):
+        return "it is empty; give at least one"
+    if kind in ("string_too_long", "too_long"):
+        limit = context.get("max_length")
+        return f"it is too long; {limit} are the most that is read here"
+    message: str = finding["msg"]
+    return f"found {_short(found)}; {message}"
+
+
+def _short(found: Any) -> str:
+    text = "nothing" if found is None else repr(found)
+    return text if len(text) <= 60 else text[:57] + "…"
+
+
+def _known_keys(path: Path_, model: type[BaseModel]) -> list[str]:
+    """Return the keys that the mapping around a path may have."""
+    from tutor.questions import schema
+
+    if len(path) == 1:
+        chosen: type[BaseModel] = model
+    elif path[0] == "values":
+        return list(_KEYS_OF_VALUES)
+    elif path[0] == "ask":
+        chosen = schema.AskModel
+        if len(path) == 5:
+            chosen = schema.OptionModel if path[2] == "options" else schema.SlipModel
+    else:
+        chosen = schema.ExampleModel
+    return [field.alias or name for name, field in chosen.model_fields.items()]

@@ -1,0 +1,164 @@
+"""A template as it is worked with: everything read, nothing drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from tutor.circuits.analysis import AC, DC, Analysis
+from tutor.circuits.asked import CircuitAsk
+from tutor.circuits.expressions import Expression
+from tutor.circuits.network import Network
+from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.text import Pieces
+from tutor.questions.values import Derived, ValueRule
+
+AskKind = Literal["number", "change", "preferred", "choice"]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A known wrong turn of a template.
+
+    Attributes:
+        name: Its key.
+        formula: Its answer; None for the wrong direction of a change, which is its name.
+        says: What a good trainer would say.
+    """
+
+    name: str
+    formula: Expression | None
+    says: Pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One option of a choice."""
+
+    name: str
+    text: Pieces
+    right: Expression
+    says: Pieces | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """Something a template asks.
+
+    Attributes:
+        name: Its key, also the name of its value in later formulas.
+        kind: How it is answered.
+        text: The wording.
+        topic: The topic that it credits.
+        unit: The coherent unit of the key.
+        printed: The unit printed beside the field.
+        tolerance: How far off is still right; None where nothing is measured (a choice).
+        formula: The authored formula, or None where the circuit alone gives the value.
+        circuit: What of the circuit it is, or None.
+        slips: Own slips, in the file's order.
+        possible: A condition that a member's own value must meet to be carried on, or None.
+        series, rounding: For `preferred`.
+        when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
+        options: For `choice`.
+    """
+
+    name: str
+    kind: AskKind
+    text: Pieces
+    topic: str
+    unit: Unit
+    printed: WrittenUnit
+    tolerance: Tolerance | None
+    formula: Expression | None
+    circuit: CircuitAsk | None
+    slips: tuple[Slip, ...] = ()
+    possible: Expression | None = None
+    series: str = ""
+    rounding: Literal["nearest", "up", "down"] = "nearest"
+    when: Mapping[str, Expression | Literal["open", "short"]] | None = None
+    options: tuple[Option, ...] = ()
+
+    @property
+    def takes_unit_mark(self) -> bool:
+        """Whether the answer has a unit that earns a mark of its own."""
+        return self.kind in ("number", "preferred") and bool(self.unit.symbol)
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A worked example from outside, to hold the formulas against."""
+
+    values: Mapping[str, Quantity]
+    answers: Mapping[str, str]
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Template:
+    """A parametrised question.
+
+    Attributes:
+        name: Its key, unique over all banks.
+        release: Hash of everything that can change a question; attempts point at it for ever.
+        file: Where it was read, for messages.
+        bank: The bank's folder, or "".
+        title, topic, level: For lists and lessons.
+        values: Rules of the named values, in the file's order.
+        units: Unit of every named value, derived ones and asks included.
+        require: Conditions that a draw must meet.
+        network: The circuit, its values bound to names; None without one.
+        parts: The circuit's parts as data, for drawing and storing.
+        analysis: At which the circuit's quantities are meant unless an ask says otherwise.
+        frequency: At ac.
+        text, hints, solution: The wording.
+        asks: In order.
+        caution: Key of the caution to show, or "".
+        source: Where the rule is taken from.
+        examples: Worked examples from outside.
+        data: The validated file, canonical, as the release was computed from.
+        lines: Line of each key, by its path as people read it; for messages.
+    """
+
+    name: str
+    release: str
+    file: str
+    bank: str
+    title: str
+    topic: str
+    level: int
+    values: Mapping[str, ValueRule]
+    units: Mapping[str, Unit]
+    require: tuple[Expression, ...]
+    network: Network | None
+    parts: Mapping[str, Any]
+    analysis: Literal["dc", "ac"]
+    frequency: Expression | None
+    text: Pieces
+    hints: tuple[Pieces, ...]
+    solution: tuple[Pieces, ...]
+    asks: tuple[Ask, ...]
+    caution: str
+    source: str
+    examples: tuple[Example, ...]
+    data: Mapping[str, Any]
+    lines: Mapping[str, int]
+
+    def line_of(self, key: str) -> int:
+        """Return the line of a key of the file, or of the nearest key above it."""
+        while key and key not in self.lines:
+            key = max(key.rpartition(".")[0], key.rpartition("[")[0], key=len)
+        return self.lines.get(key, 0)
+
+    def ask(self, name: str) -> Ask:
+        """Return an ask by name."""
+        return next(ask for ask in self.asks if ask.name == name)
+
+    def analysis_of(self, ask: CircuitAsk) -> Analysis:
+        """Return the analysis at which a circuit quantity is meant."""
+        return AC if (ask.analysis or self.analysis) == "ac" else DC
+
+    @property
+    def derived(self) -> tuple[str, ...]:
+        """Names of the values worked out from others, in order."""
+        return tuple(name for name, rule in self.values.items() if isinstance(rule, Derived))

@@ -1,0 +1,1 @@
+"""The database: SQLAlchemy models, migrations, and the adapters behind the ports of `learning`."""

@@ -1,0 +1,1 @@
+"""The pages: Flask, WTForms and Jinja. Knows use cases and their results; knows no database."""

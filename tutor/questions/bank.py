@@ -111,9 +111,12 @@ def read_library(folders: Iterable[Path]) -> Library:
         The templates that could be read, and the faults of those that could not.
     """
     library = Library()
-    for folder in folders:
-        for bank in _banks(folder):
-            _read_bank(library, bank)
+    banks = [bank for folder in folders for bank in _banks(folder)]
+    # All topics first: a template may belong to a topic that another bank defines.
+    for bank in banks:
+        _read_topics(library, bank)
+    for bank in banks:
+        _read_bank(library, bank)
     return library
 
 
@@ -130,7 +133,6 @@ def _is_bank(folder: Path) -> bool:
 
 
 def _read_bank(library: Library, bank: Path) -> None:
-    _read_topics(library, bank)
     circuits = Circuits(bank / CIRCUITS)
     for path in sorted(bank.glob("*/*.yaml")):
         if path.parent.name in (CIRCUITS, COURSES):

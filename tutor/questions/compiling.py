@@ -175,11 +175,12 @@ def _define_key(writer: ProgramWriter, template: Template, ask: Ask) -> bool:
 
 def take_of(template: Template, ask: Ask) -> str:
     """Return what of a circuit's answer is wanted: nothing special at dc, the magnitude or what the unit says at ac."""
-    if ask.circuit is None or template.analysis_of(ask.circuit) == DC or isinstance(ask.circuit.asked, Power):
-        return "decibels" if ask.circuit is not None and ask.circuit.take == "decibels" else ""
-    if ask.circuit.take:
-        return ask.circuit.take
-    return {DECIBEL.kind: "decibels", DEGREE.kind: "phase"}.get(ask.unit.kind, "magnitude")
+    if ask.circuit is None or isinstance(ask.circuit.asked, Power):
+        return ""
+    take = ask.circuit.take or {DECIBEL.kind: "decibels", DEGREE.kind: "phase"}.get(ask.unit.kind, "")
+    if template.analysis_of(ask.circuit) == DC:
+        return "" if take == "real" else take
+    return take or "magnitude"
 
 
 def _solve(writer: ProgramWriter, template: Template, name: str, ask: CircuitAsk, take: str = "") -> None:

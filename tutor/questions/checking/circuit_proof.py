@@ -12,22 +12,17 @@ from collections.abc import Iterator
 from typing import Any
 
 from tutor.circuits.analysis import AC, S
-from tutor.circuits.expressions import Expression, Number, names_in, substitute
-from tutor.circuits.expressions.algebra import as_quotient, rational_field
-from tutor.circuits.formula import FormulaTooLongError, formula_of
 from tutor.circuits.numeric import solve_numerically
 from tutor.circuits.problem import Problem, pose
 from tutor.circuits.program import program_arrays
 from tutor.quantities import Quantity
 from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.checking.exact_proof import exactly_equal
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import frequency_of, take_of
-from tutor.questions.template import Ask, Template
-from tutor.questions.values import Derived
+from tutor.questions.template import Ask
 
 AGREEMENT = 1e-9
-LONGEST_PROOF = 2000
-"""Terms of a circuit's formula beyond which the exact comparison is left out; the numeric one always runs."""
 
 
 def check_circuit(evidence: Evidence) -> Iterator[Finding]:
@@ -116,79 +111,3 @@ def symbol_arrays(problem: Problem, values: dict[str, Any], frequency: Any, draw
     if frequency is not None:
         known[S] = 2j * math.pi * frequency
     return known
-
-
-# -- exact comparison ------------------------------------------------------------------------------------------------
-def exactly_equal(template: Template, ask: Ask, problem: Problem) -> bool | None:
-    """Compare formula and circuit exactly.
-
-    Returns:
-        True or False where both sides are quotients of polynomials in the template's values; None where they are not
-        (a magnitude, a root) or the circuit's formula is too long to expand.
-    """
-    if ask.formula is None or template.analysis_of(ask.circuit) == AC:  # type: ignore[arg-type]  # asks with a circuit only
-        return None
-    if take_of(template, ask):
-        return None
-    authored = _in_drawn_values(template, ask, ask.formula)
-    try:
-        formula = formula_of(problem, LONGEST_PROOF)
-    except FormulaTooLongError:
-        return None
-    bound = _bound_symbols(problem)
-    if bound is None:
-        return None
-    solved = {name: _in_drawn_values(template, ask, value) for name, value in bound.items()}
-    names = tuple(dict.fromkeys(n for e in (authored, *solved.values()) for n in names_in(e)))
-    field, generators = rational_field(names)
-    left = as_quotient(authored, generators, field)
-    symbols = {name: as_quotient(value, generators, field) for name, value in solved.items()}
-    if left is None or any(value is None for value in symbols.values()):
-        return None
-    return bool(left == _formula_in(formula, symbols, field))
-
-
-def _formula_in(formula: Any, symbols: dict[str, Any], field: Any) -> Any:
-    sides = []
-    for part in (formula.numerator, formula.denominator):
-        total = field.zero
-        for exponents, coefficient in part:
-            product = field(coefficient)
-            for name, exponent in zip(formula.symbols, exponents, strict=True):
-                if exponent:
-                    product = product * symbols[name] ** exponent
-            total = total + product
-        sides.append(total)
-    return sides[0] / sides[1]
-
-
-def _bound_symbols(problem: Problem) -> dict[str, Expression] | None:
-    """Return what every symbol of the network is bound to, as expressions; None for a phasor."""
-    bound: dict[str, Expression] = {}
-    parts = dict(problem.network.parameters())
-    if problem.reactive is not None:
-        parts |= {p.symbol: (problem.reactive, p) for p in problem.reactive.parameters()}
-    for symbol, (_, parameter) in parts.items():
-        if isinstance(parameter.value, Quantity):
-            bound[symbol] = Number(parameter.value.magnitude)
-        elif parameter.value is not None:
-            bound[symbol] = parameter.value
-    for definition in problem.network.definitions():
-        if definition.imaginary is not None:
-            return None
-        bound[definition.symbol] = substitute(definition.real, bound)
-    return bound
-
-
-def _in_drawn_values(template: Template, ask: Ask, expression: Expression) -> Expression:
-    """Return an expression with earlier asks and derived values written out in drawn values."""
-    replacements: dict[str, Expression] = {}
-    for name, rule in template.values.items():
-        if isinstance(rule, Derived):
-            replacements[name] = substitute(rule.formula, replacements)
-    for other in template.asks:
-        if other.name == ask.name:
-            break
-        if other.formula is not None and other.kind == "number":
-            replacements[other.name] = substitute(other.formula, replacements)
-    return substitute(expression, replacements)

@@ -13,6 +13,7 @@ from tutor.circuits.errors import CircuitError
 from tutor.circuits.expressions import Expression, Name, dimension_of, names_in
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.numeric import solve_numerically
+from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.problem import pose
 from tutor.quantities import OHM, Quantity
@@ -73,6 +74,7 @@ class _Known:
         self._evidence = evidence
         self._template = evidence.template
         self._values = {name: value[:MOST_DRAWS] for name, value in evidence.all_values().items()}
+        self._drawn = set(evidence.compiled.base)
         self._draws = min(MOST_DRAWS, evidence.draws)
         self._dimensions = {name: unit.dimension for name, unit in all_units(evidence.template).items()}
         self._catalogue: list[tuple[Any, Any]] | None = None
@@ -108,9 +110,9 @@ class _Known:
 
     def _proved(self) -> list[tuple[Any, Any]]:
         if self._catalogue is None:
-            named = [
-                (self._dimensions[name], value) for name, value in self._values.items() if name in self._dimensions
-            ]
+            # A compound that comes out as a drawn value is a mistake, not a step: those are left out.
+            known = {n: v for n, v in self._values.items() if n in self._dimensions and n not in self._drawn}
+            named = [(self._dimensions[name], value) for name, value in known.items()]
             self._catalogue = named + list(self._of_circuit())
         return self._catalogue
 
@@ -169,13 +171,23 @@ class _Known:
                     yield OHM.dimension, 1 / (omega * value) if isinstance(part, Capacitor) else omega * value
 
     def _combinations(self) -> Iterator[tuple[Any, Any]]:
-        """Yield resistors two by two, in series and in parallel: the first steps of most solutions."""
+        """Yield resistors that stand in parallel or in series, two by two: the first steps of most solutions."""
         network = self._template.network
         assert network is not None
-        resistances = [self._part_value(part) for part in network.parts if isinstance(part, Resistor)]
-        for a, b in itertools.combinations(resistances, 2):
-            yield OHM.dimension, a + b
-            yield OHM.dimension, a * b / (a + b)
+        resistors = [part for part in network.parts if isinstance(part, Resistor)]
+        for first, second in itertools.combinations(resistors, 2):
+            a, b = self._part_value(first), self._part_value(second)
+            shared = set(first.terminals()) & set(second.terminals())
+            if len(shared) == 2:
+                yield OHM.dimension, a * b / (a + b)
+            elif any(self._joins_only(node, first, second) for node in shared):
+                yield OHM.dimension, a + b
+
+    def _joins_only(self, node: str, *parts: Part) -> bool:
+        """Tell whether nothing but the given parts touches a node."""
+        assert self._template.network is not None
+        touching = [p for p in self._template.network.parts if node in (*p.pins.values(), *p.senses())]
+        return node != "0" and all(part in parts for part in touching)
 
     def _part_value(self, part: Resistor | Capacitor | Inductor) -> Any:
         if isinstance(part.value, Quantity):

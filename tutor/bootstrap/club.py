@@ -1,0 +1,73 @@
+"""A club put together: records, shelf, clock, and the use cases over them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tutor.bootstrap.places import banks_folder, cache_folder
+from tutor.bootstrap.world import SystemChance, SystemClock
+from tutor.learning.courses import Shelf, read_shelf
+from tutor.learning.membership import Membership
+from tutor.learning.papers import Tests
+from tutor.learning.ports import Chance, Clock, Passwords, Records
+from tutor.learning.practice import Practice
+from tutor.learning.progress import Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Club:
+    """The use cases of one club.
+
+    Attributes:
+        membership, practice, tests, progress: The use cases.
+        shelf: Courses and templates.
+        records: The records behind them.
+        clock: The clock.
+    """
+
+    membership: Membership
+    practice: Practice
+    tests: Tests
+    progress: Progress
+    shelf: Shelf
+    records: Records
+    clock: Clock
+
+
+def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords) -> Club:
+    """Join ports and adapters."""
+    practice = Practice(records, clock, chance, shelf)
+    return Club(
+        membership=Membership(records, clock, chance, passwords),
+        practice=practice,
+        tests=Tests(practice),
+        progress=Progress(records, clock, shelf),
+        shelf=shelf,
+        records=records,
+        clock=clock,
+    )
+
+
+def database_url(data: Path) -> str:
+    """Return the URL of the SQLite database in a data folder."""
+    return f"sqlite:///{(data / 'club.sqlite').resolve()}"
+
+
+def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None = None) -> Club:
+    """Open a club's records and the shipped banks.
+
+    Args:
+        url: The database.
+        banks: Folders of banks; the shipped ones when None.
+        cache: Folder for compiled templates; the user's own when None.
+    Raises:
+        StoreError: If the database cannot be used.
+    """
+    from tutor.store.engine import open_database
+    from tutor.store.passwords import Argon2Passwords
+    from tutor.store.records import SqlRecords
+
+    shelf = read_shelf(banks if banks is not None else [banks_folder()], cache or cache_folder())
+    return put_together(SqlRecords(open_database(url)), shelf, SystemClock(), SystemChance(), Argon2Passwords())

@@ -1,0 +1,172 @@
+"""What the club remembers, as frozen values: people, questions issued, attempts, papers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+
+from tutor.questions.marks import Mark
+from tutor.questions.question import Question
+
+
+class Role(StrEnum):
+    """The three roles."""
+
+    MEMBER = "member"
+    TRAINER = "trainer"
+    ORGANISER = "organiser"
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """Somebody with an account.
+
+    Attributes:
+        id: Number in the records.
+        sign_in: Name to sign in with, in small letters.
+        name: As they are called.
+        role: Member, trainer or organiser.
+        password: Hash of the password.
+        joined: When.
+    """
+
+    id: int
+    sign_in: str
+    name: str
+    role: Role
+    password: str
+    joined: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class JoinCode:
+    """A code with which people make their own accounts.
+
+    Attributes:
+        code: The code, capitals and figures.
+        role: The role that it gives.
+        uses: How often it can still be used.
+        expires: Until when.
+    """
+
+    code: str
+    role: Role
+    uses: int
+    expires: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SignedIn:
+    """One browser that is signed in.
+
+    Attributes:
+        token_hash: Hash of the token that the browser holds.
+        member: Whose.
+        made: When it began.
+        expires: When it ends by itself.
+    """
+
+    token_hash: str
+    member: int
+    made: datetime
+    expires: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """One submission of answers, marked.
+
+    Attributes:
+        id: Number in the records, rising.
+        issue: The question it answers.
+        key: Key of the form that was sent; a form sent twice is one attempt.
+        answers: Ask → as typed.
+        mark: The mark.
+        at: When.
+    """
+
+    id: int
+    issue: str
+    key: str
+    answers: Mapping[str, str]
+    mark: Mark
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Issue:
+    """A question issued to a member, with everything that was shown.
+
+    Attributes:
+        id: What the browser gets to see; never the serial.
+        member: Whose.
+        lesson: Within which lesson.
+        paper: The test that it belongs to, or "".
+        question: The question, key included.
+        at: When it was issued.
+        hints: Hints taken.
+        opened: When its solution was opened, or None.
+        attempts: In order.
+    """
+
+    id: str
+    member: int
+    lesson: str
+    paper: str
+    question: Question
+    at: datetime
+    hints: int = 0
+    opened: datetime | None = None
+    attempts: tuple[Attempt, ...] = ()
+
+    @property
+    def last(self) -> Attempt | None:
+        """The latest attempt."""
+        return self.attempts[-1] if self.attempts else None
+
+    @property
+    def solved(self) -> bool:
+        """Whether some attempt earned every mark."""
+        return any(attempt.mark.is_full for attempt in self.attempts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IssueLine:
+    """A question issued, as a line of a history: without the question itself."""
+
+    id: str
+    template: str
+    title: str
+    topic: str
+    lesson: str
+    paper: str
+    at: datetime
+    attempts: int
+    marks: int | None
+    of: int
+    solved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A test of one member.
+
+    Attributes:
+        id: Of the paper.
+        member: Whose.
+        lesson: Of which lesson.
+        begun: When.
+        handed_in: When, or None.
+        issues: Ids of its questions, in order.
+        drafts: Question id → ask → what has been typed so far.
+    """
+
+    id: str
+    member: int
+    lesson: str
+    begun: datetime
+    handed_in: datetime | None
+    issues: tuple[str, ...]
+    drafts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)

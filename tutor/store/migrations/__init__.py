@@ -1,0 +1,1 @@
+"""Schema changes, one file each, in order; never edited once released."""

@@ -1,0 +1,93 @@
+"""Members, join codes, and who is signed in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import delete, func, select, update
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from tutor.learning.errors import SignInTakenError
+from tutor.learning.records import JoinCode, Member, Role, SignedIn
+from tutor.store.tables import FailureRow, JoinCodeRow, MemberRow, SignedInRow
+
+
+class SqlPeople:
+    """The adapter of `learning.ports.People`."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, sign_in: str, name: str, role: Role, password: str, joined: datetime) -> Member:
+        row = MemberRow(sign_in=sign_in, name=name, role=role.value, password=password, joined=joined)
+        try:
+            with self._session.begin_nested():
+                self._session.add(row)
+        except IntegrityError as error:
+            raise SignInTakenError(sign_in) from error
+        return _member(row)
+
+    def by_sign_in(self, sign_in: str) -> Member | None:
+        row = self._session.scalar(select(MemberRow).where(MemberRow.sign_in == sign_in))
+        return None if row is None else _member(row)
+
+    def by_id(self, member: int) -> Member | None:
+        row = self._session.get(MemberRow, member)
+        return None if row is None else _member(row)
+
+    def everybody(self) -> Sequence[Member]:
+        return [_member(row) for row in self._session.scalars(select(MemberRow).order_by(MemberRow.name, MemberRow.id))]
+
+    def set_password(self, member: int, password: str) -> None:
+        self._session.execute(update(MemberRow).where(MemberRow.id == member).values(password=password))
+
+    def add_code(self, code: JoinCode) -> None:
+        self._session.add(JoinCodeRow(code=code.code, role=code.role.value, uses=code.uses, expires=code.expires))
+
+    def code(self, code: str) -> JoinCode | None:
+        row = self._session.get(JoinCodeRow, code)
+        return None if row is None else JoinCode(row.code, Role(row.role), row.uses, row.expires)
+
+    def use_code(self, code: str) -> bool:
+        # One statement decides, so that two people cannot take the last use.
+        taken = self._session.execute(
+            update(JoinCodeRow).where(JoinCodeRow.code == code, JoinCodeRow.uses > 0).values(uses=JoinCodeRow.uses - 1)
+        )
+        return bool(taken.rowcount)  # type: ignore[attr-defined]  # a cursor result, which has one
+
+    def sign_in(self, signed_in: SignedIn) -> None:
+        self._session.add(
+            SignedInRow(
+                token_hash=signed_in.token_hash,
+                member_id=signed_in.member,
+                made=signed_in.made,
+                expires=signed_in.expires,
+            )
+        )
+
+    def signed_in(self, token_hash: str) -> SignedIn | None:
+        row = self._session.get(SignedInRow, token_hash)
+        return None if row is None else SignedIn(row.token_hash, row.member_id, row.made, row.expires)
+
+    def sign_out(self, token_hash: str) -> None:
+        self._session.execute(delete(SignedInRow).where(SignedInRow.token_hash == token_hash))
+
+    def note_failure(self, account: str, address: str, at: datetime) -> None:
+        self._session.add(FailureRow(account=account, address=address, at=at))
+
+    def failures(self, account: str, address: str, since: datetime) -> tuple[int, datetime | None]:
+        count, last = self._session.execute(
+            select(func.count(FailureRow.id), func.max(FailureRow.at)).where(
+                FailureRow.account == account, FailureRow.address == address, FailureRow.at >= since
+            )
+        ).one()
+        return int(count), last
+
+    def clear_failures(self, account: str) -> None:
+        self._session.execute(delete(FailureRow).where(FailureRow.account == account))
+
+
+def _member(row: MemberRow) -> Member:
+    return Member(row.id, row.sign_in, row.name, Role(row.role), row.password, row.joined)

@@ -1,0 +1,160 @@
+"""Questions issued, hints taken, attempts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from sqlalchemy import case, func, select, update
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from tutor.learning.records import Attempt, Issue, IssueLine
+from tutor.questions.marks import Mark
+from tutor.questions.question import Question
+from tutor.store.tables import AttemptRow, IssueRow
+
+
+class SqlQuestions:
+    """The adapter of `learning.ports.Questions`."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, issue: Issue) -> None:
+        question = issue.question
+        self._session.add(
+            IssueRow(
+                id=issue.id,
+                member_id=issue.member,
+                lesson=issue.lesson,
+                paper=issue.paper,
+                template=question.template,
+                title=question.title,
+                release=question.release,
+                serial=question.serial,
+                topic=question.topic,
+                question=question.to_data(),
+                at=issue.at,
+                hints=issue.hints,
+                opened=issue.opened,
+            )
+        )
+        self._session.flush()
+
+    def get(self, issue: str, *, lock: bool = False) -> Issue | None:
+        row = self._session.get(IssueRow, issue, with_for_update=lock or None, populate_existing=lock)
+        if row is None:
+            return None
+        attempts = self._session.scalars(select(AttemptRow).where(AttemptRow.issue_id == issue).order_by(AttemptRow.id))
+        return Issue(
+            id=row.id,
+            member=row.member_id,
+            lesson=row.lesson,
+            paper=row.paper,
+            question=Question.from_data(row.question),
+            at=row.at,
+            hints=row.hints,
+            opened=row.opened,
+            attempts=tuple(_attempt(attempt) for attempt in attempts),
+        )
+
+    def history(
+        self, member: int, *, lesson: str = "", limit: int = 50, before: datetime | None = None
+    ) -> Sequence[IssueLine]:
+        # Of each issue the number of attempts, the best marks, and whether some attempt earned them all.
+        best = (
+            select(
+                AttemptRow.issue_id,
+                func.count(AttemptRow.id).label("tries"),
+                func.max(AttemptRow.marks).label("marks"),
+                func.max(AttemptRow.of).label("of"),
+                func.max(case((AttemptRow.marks == AttemptRow.of, 1), else_=0)).label("solved"),
+            )
+            .where(AttemptRow.member_id == member)
+            .group_by(AttemptRow.issue_id)
+            .subquery()
+        )
+        query = (
+            select(
+                IssueRow.id,
+                IssueRow.template,
+                IssueRow.title,
+                IssueRow.topic,
+                IssueRow.lesson,
+                IssueRow.paper,
+                IssueRow.at,
+                best.c.tries,
+                best.c.marks,
+                best.c.of,
+                best.c.solved,
+            )
+            .outerjoin(best, best.c.issue_id == IssueRow.id)
+            .where(IssueRow.member_id == member)
+            .order_by(IssueRow.at.desc(), IssueRow.id)
+            .limit(limit)
+        )
+        if lesson:
+            query = query.where(IssueRow.lesson == lesson)
+        if before is not None:
+            query = query.where(IssueRow.at < before)
+        return [
+            IssueLine(
+                id=row.id,
+                template=row.template,
+                title=row.title,
+                topic=row.topic,
+                lesson=row.lesson,
+                paper=row.paper,
+                at=row.at,
+                attempts=row.tries or 0,
+                marks=row.marks,
+                of=row.of or 0,
+                solved=bool(row.solved),
+            )
+            for row in self._session.execute(query)
+        ]
+
+    def serials(self, member: int, template: str) -> frozenset[int]:
+        query = select(IssueRow.serial).where(IssueRow.member_id == member, IssueRow.template == template)
+        return frozenset(self._session.scalars(query))
+
+    def note_hint(self, issue: str, hints: int) -> None:
+        self._session.execute(update(IssueRow).where(IssueRow.id == issue, IssueRow.hints < hints).values(hints=hints))
+
+    def open_solution(self, issue: str, at: datetime) -> None:
+        self._session.execute(update(IssueRow).where(IssueRow.id == issue, IssueRow.opened.is_(None)).values(opened=at))
+
+    def attempt(self, issue: str, key: str) -> Attempt | None:
+        row = self._session.scalar(select(AttemptRow).where(AttemptRow.issue_id == issue, AttemptRow.key == key))
+        return None if row is None else _attempt(row)
+
+    def add_attempt(
+        self, issue: str, member: int, key: str, answers: Mapping[str, str], mark: Mark, at: datetime
+    ) -> Attempt:
+        row = AttemptRow(
+            issue_id=issue,
+            member_id=member,
+            key=key,
+            answers=dict(answers),
+            mark=mark.to_data(),
+            marks=mark.marks,
+            of=mark.of,
+            at=at,
+        )
+        try:
+            with self._session.begin_nested():
+                self._session.add(row)
+        except IntegrityError:
+            # The same form came twice at once: the first one counts.
+            known = self.attempt(issue, key)
+            if known is None:
+                raise
+            return known
+        return _attempt(row)
+
+
+def _attempt(row: AttemptRow) -> Attempt:
+    return Attempt(
+        id=row.id, issue=row.issue_id, key=row.key, answers=row.answers, mark=Mark.from_data(row.mark), at=row.at
+    )

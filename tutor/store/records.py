@@ -1,0 +1,58 @@
+"""The SQL adapter of `learning.ports.Records`: one SQLAlchemy session is one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cached_property
+
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from tutor.store.papers import SqlPapers
+from tutor.store.people import SqlPeople
+from tutor.store.questions import SqlQuestions
+from tutor.store.standings import SqlStandings
+
+
+class SqlWork:
+    """One transaction."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    @cached_property
+    def people(self) -> SqlPeople:
+        return SqlPeople(self._session)
+
+    @cached_property
+    def questions(self) -> SqlQuestions:
+        return SqlQuestions(self._session)
+
+    @cached_property
+    def papers(self) -> SqlPapers:
+        return SqlPapers(self._session)
+
+    @cached_property
+    def standings(self) -> SqlStandings:
+        return SqlStandings(self._session)
+
+
+class SqlRecords:
+    """A club's records in an SQL database."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._writing = engine
+        self._reading = engine.execution_options(writes=False)
+
+    @contextmanager
+    def look(self) -> Iterator[SqlWork]:
+        """Read; nothing is stored."""
+        with Session(self._reading) as session:
+            yield SqlWork(session)
+
+    @contextmanager
+    def work(self) -> Iterator[SqlWork]:
+        """Write; committed at the end of the block, rolled back when it raises."""
+        with Session(self._writing) as session, session.begin():
+            yield SqlWork(session)

@@ -10,10 +10,13 @@ import importlib
 import click
 
 _COMMANDS = {
+    "demo": "tutor.cli.club",
+    "serve": "tutor.cli.club",
     "solve": "tutor.cli.solving",
     "draw": "tutor.cli.questions",
     "mark": "tutor.cli.questions",
     "check": "tutor.cli.checking",
+    "members": "tutor.cli.club",
 }
 
 

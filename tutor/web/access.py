@@ -1,0 +1,64 @@
+"""Who is asking: the member behind a request, and pages for members only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec, TypeVar
+from urllib.parse import urlsplit
+
+from flask import g, redirect, request, session, url_for
+
+from tutor.learning.records import Member
+from tutor.web.club import the_club
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+TOKEN = "token"  # noqa: S105 - the name of a cookie's field
+
+
+def load_member() -> None:
+    """Look up who is signed in, for pages that need to know."""
+    g.member = None
+    if request.endpoint == "static":
+        return
+    token = session.get(TOKEN)
+    if isinstance(token, str):
+        g.member = the_club().membership.member_of(token)
+        if g.member is None:
+            session.pop(TOKEN, None)
+
+
+def member() -> Member:
+    """Return the member that is signed in; only on pages for members."""
+    assert g.member is not None
+    found: Member = g.member
+    return found
+
+
+def members_only(page: Callable[P, R]) -> Callable[P, R]:
+    """Send strangers to the sign-in page, and back again afterwards."""
+
+    @wraps(page)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
+        if g.member is None:
+            wanted = request.full_path.rstrip("?") if request.method == "GET" else None
+            return redirect(url_for("entry.sign_in", next=wanted))  # type: ignore[return-value]  # a response, as the page's
+        return page(*args, **kwargs)
+
+    return guarded
+
+
+def safe_address(address: str | None) -> str | None:
+    """Return an address if it leads to a page of this site, else None: no open redirects.
+
+    >>> safe_address("/lessons/a1-parts"), safe_address("//elsewhere.example/"),
+    safe_address("https://elsewhere.example/") ('/lessons/a1-parts', None, None)
+    """
+    if not address or not address.startswith("/") or address.startswith(("//", "/\\")):
+        return None
+    if any(ord(character) < 32 or character == "\\" for character in address):
+        return None
+    parts = urlsplit(address)
+    return None if parts.scheme or parts.netloc else address

@@ -1,0 +1,53 @@
+"""What the pages need of a club: the use cases, as one Protocol. `bootstrap` hands over something that has them."""
+
+from __future__ import annotations
+
+from typing import Protocol, cast
+
+from flask import current_app
+
+from tutor.learning.courses import Shelf
+from tutor.learning.membership import Membership
+from tutor.learning.papers import Tests
+from tutor.learning.practice import Practice
+from tutor.learning.progress import Progress
+from tutor.web.views import QuestionViews
+
+
+class ClubUseCases(Protocol):
+    """The use cases of one club."""
+
+    @property
+    def membership(self) -> Membership:
+        """Accounts."""
+        ...
+
+    @property
+    def practice(self) -> Practice:
+        """Practising."""
+        ...
+
+    @property
+    def tests(self) -> Tests:
+        """Tests."""
+        ...
+
+    @property
+    def progress(self) -> Progress:
+        """Looking back."""
+        ...
+
+    @property
+    def shelf(self) -> Shelf:
+        """Courses and templates."""
+        ...
+
+
+def the_club() -> ClubUseCases:
+    """Return the club whose site this is."""
+    return cast(ClubUseCases, current_app.extensions["quiescent"])
+
+
+def question_views() -> QuestionViews:
+    """Return the site's kept renderings."""
+    return cast(QuestionViews, current_app.extensions["quiescent-views"])

@@ -1,0 +1,81 @@
+"""Courses and lessons: where a member stands, and where to go on."""
+
+from __future__ import annotations
+
+from flask import Blueprint, redirect, render_template, url_for
+from werkzeug.wrappers import Response
+
+from tutor.learning.courses import Lesson
+from tutor.web.access import member, members_only
+from tutor.web.club import the_club
+from tutor.web.forms import ButtonForm
+
+pages = Blueprint("lessons", __name__)
+
+
+@pages.get("/home")
+@members_only
+def home() -> str:
+    """Show the courses with their lessons, and how the member stands in each."""
+    club = the_club()
+    standings = {progress.topic.name: progress for progress in club.progress.topics(member())}
+    open_papers = [paper for paper in club.tests.papers(member()) if paper.handed_in is None]
+    return render_template(
+        "home.html",
+        courses=club.shelf.courses,
+        standings=standings,
+        open_papers=open_papers,
+        lessons={lesson.name: lesson for lesson in club.shelf.lessons},
+        recent=club.progress.history(member(), limit=5),
+    )
+
+
+@pages.get("/lessons/<lesson>")
+@members_only
+def lesson(lesson: str) -> str:
+    """Show one lesson: its topics, its questions, practice and test."""
+    club = the_club()
+    found = club.shelf.lesson(lesson)
+    return render_template(
+        "lesson.html",
+        lesson=found,
+        course=club.shelf.course(found.course),
+        topics=club.progress.topics(member(), found),
+        templates=club.shelf.templates(found),
+        next=_next(found),
+        form=ButtonForm(),
+        papers=[paper for paper in club.tests.papers(member()) if paper.lesson == found.name],
+    )
+
+
+def _next(lesson: Lesson) -> object:
+    club = the_club()
+    return club.practice.next(member(), lesson) if club.shelf.templates(lesson) else None
+
+
+@pages.post("/lessons/<lesson>/practice")
+@members_only
+def practise(lesson: str) -> Response:
+    """Issue the next question of a lesson."""
+    club = the_club()
+    issue = club.practice.issue(member(), club.shelf.lesson(lesson))
+    return redirect(url_for("questions.show", issue=issue.id), 303)
+
+
+@pages.post("/lessons/<lesson>/practice/<template>")
+@members_only
+def practise_one(lesson: str, template: str) -> Response:
+    """Issue a question of the member's own choice."""
+    club = the_club()
+    found = club.shelf.lesson(lesson)
+    issue = club.practice.issue(member(), found, club.shelf.template(template))
+    return redirect(url_for("questions.show", issue=issue.id), 303)
+
+
+@pages.post("/lessons/<lesson>/test")
+@members_only
+def test(lesson: str) -> Response:
+    """Begin a test of a lesson, or go on with the one that is open."""
+    club = the_club()
+    sheet = club.tests.begin(member(), club.shelf.lesson(lesson))
+    return redirect(url_for("papers.fill_in", paper=sheet.paper.id), 303)

@@ -1,0 +1,54 @@
+"""Looking back: progress by topic with its ledger, and every question ever issued."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from flask import Blueprint, render_template, request
+
+from tutor.web.access import member, members_only
+from tutor.web.club import the_club
+
+pages = Blueprint("looking_back", __name__)
+
+PAGE = 40
+
+
+@pages.get("/progress")
+@members_only
+def progress() -> str:
+    """Show every topic with its needle."""
+    return render_template("progress.html", topics=the_club().progress.topics(member()))
+
+
+@pages.get("/progress/<topic>")
+@members_only
+def topic(topic: str) -> str:
+    """Show one topic's needle and the ledger of what moved it."""
+    club = the_club()
+    found = next((p for p in club.progress.topics(member()) if p.topic.name == topic), None)
+    return render_template(
+        "topic.html",
+        progress=found,
+        topic=club.shelf.topic(topic),
+        ledger=club.progress.ledger(member(), topic),
+        lessons=[lesson for lesson in club.shelf.lessons if topic in lesson.topics],
+    )
+
+
+@pages.get("/history")
+@members_only
+def history() -> str:
+    """Show the questions issued, the latest first."""
+    before = _time(request.args.get("before"))
+    lines = the_club().progress.history(member(), limit=PAGE + 1, before=before)
+    lessons = {lesson.name: lesson for lesson in the_club().shelf.lessons}
+    return render_template("history.html", lines=lines[:PAGE], more=len(lines) > PAGE, lessons=lessons)
+
+
+def _time(text: str | None) -> datetime | None:
+    try:
+        found = datetime.fromisoformat(text) if text else None
+    except ValueError:
+        return None
+    return found if found is not None and found.tzinfo is not None else None

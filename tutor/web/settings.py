@@ -1,0 +1,27 @@
+"""What a running site is told: nothing is read from the environment here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class SiteSettings:
+    """Settings of one site.
+
+    Attributes:
+        secret: Key of the cookies' signatures; at least 32 characters.
+        static: Folder of the static files.
+        club: The club's name.
+        secure: Whether the site is served over HTTPS: cookies then travel over nothing else.
+        hosts: Host names under which it may be asked; empty for any.
+        proxies: How many reverse proxies stand before it, whose forwarded headers are believed.
+    """
+
+    secret: str
+    static: Path
+    club: str = "Your club"
+    secure: bool = False
+    hosts: tuple[str, ...] = ()
+    proxies: int = 0

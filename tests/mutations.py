@@ -1,6 +1,7 @@
 """Mutations of templates: small wrong changes that `check` must catch.
 
-A mutant changes one thing in one expression of a template file: an operator, a name, a number, a function, a term left out.
+A mutant changes one thing in one expression of a template file: an operator, a name, a number, a function, a term
+left out.
 Mutants that give the same value on every draw are no mistakes and are not counted.
 """
 
@@ -18,10 +19,10 @@ from tutor.circuits.expressions import Binary, Call, Expression, Name, Negative,
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.source import Source
 from tutor.errors import FaultyFileError
-from tutor.questions.checking.arrays import array_value, relative_difference
-from tutor.questions.checking.report import CHECKS, check_template
-from tutor.questions.checking.drawing_check import check_drawing
 from tutor.questions.cache import CompiledCache
+from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.checking.drawing_check import check_drawing
+from tutor.questions.checking.report import CHECKS, check_template
 from tutor.questions.lottery import draw_batch
 from tutor.questions.reading import read_template
 from tutor.questions.template import Template
@@ -68,7 +69,15 @@ def mutated_expressions(tree: Expression, names: tuple[str, ...]) -> Iterator[Ex
             yield from (Binary(operator, left, m) for m in mutated_expressions(right, names))
         case Call(function, arguments):
             yield arguments[0]
-            swapped = {"min": "max", "max": "min", "sqrt": "abs", "log": "log10", "log10": "log", "sin": "cos", "cos": "sin"}
+            swapped = {
+                "min": "max",
+                "max": "min",
+                "sqrt": "abs",
+                "log": "log10",
+                "log10": "log",
+                "sin": "cos",
+                "cos": "sin",
+            }
             if function in swapped:
                 yield Call(swapped[function], arguments)
             if len(arguments) > 2:

@@ -127,9 +127,12 @@ def _banks(folder: Path) -> list[Path]:
 
 
 def _is_bank(folder: Path) -> bool:
-    return folder.is_dir() and (
-        (folder / TOPICS).exists() or (folder / CIRCUITS).is_dir() or any(folder.glob("*/*.yaml"))
-    )
+    if not folder.is_dir():
+        return False
+    if (folder / TOPICS).exists() or (folder / CIRCUITS).is_dir():
+        return True
+    # Without either it is a bank when its topics' folders hold templates, and a folder of banks when they hold banks.
+    return any(path.name != TOPICS and not (path.parent / CIRCUITS).is_dir() for path in folder.glob("*/*.yaml"))
 
 
 def _read_bank(library: Library, bank: Path) -> None:

@@ -107,6 +107,10 @@ class Mark:
         """Asks whose answers could not be read; the answers then go back and cost nothing."""
         return tuple(name for name, mark in self.asks.items() if mark.verdict is Verdict.UNREADABLE)
 
+    def only_unreadable(self) -> Mapping[str, AskMark]:
+        """Return the marks of the asks that could not be read."""
+        return {name: self.asks[name] for name in self.unreadable}
+
     @property
     def is_blank(self) -> bool:
         """Whether nothing was answered at all."""

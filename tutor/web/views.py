@@ -54,8 +54,9 @@ class AskView:
 
 @dataclass(frozen=True, slots=True)
 class GivenView:
-    """One given value."""
+    """One given value: its symbol as typeset, and its name for those who hear the page."""
 
+    name: str
     symbol: Markup
     shown: Markup
 
@@ -134,7 +135,7 @@ def question_view(question: Question, uid: str) -> QuestionView:
         drawing_words=drawing.words if drawing else "",
         drawing_width=drawing.width if drawing else 0,
         givens=tuple(
-            GivenView(_symbol(given.name), Markup(value_html(given.shown)))  # noqa: S704 - as above
+            GivenView(given.name, _symbol(given.name), Markup(value_html(given.shown)))  # noqa: S704 - as above
             for given in question.givens
         ),
         asks=tuple(_ask(ask, index, len(question.asks)) for index, ask in enumerate(question.asks)),

@@ -43,8 +43,9 @@ def _page(issue: Issue, mark: Mark | None, typed: Mapping[str, str], says: str =
         form=form,
         button=ButtonForm(),
         typed=typed,
-        mark=mark,
-        marks=mark_views(mark.asks) if mark else {},
+        mark=mark if mark and not mark.unreadable else None,
+        # While something is unreadable nothing else is judged: that would be a free look.
+        marks=mark_views(mark.only_unreadable() if mark.unreadable else mark.asks) if mark else {},
         says=says,
     )
 

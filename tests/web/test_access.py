@@ -1,0 +1,196 @@
+"""Who may see what: every address of the site stands in a table, and a test walks all of it."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+
+from tests.web.conftest import PASSWORD, Visitor
+from tutor.bootstrap.club import Club
+from tutor.learning.records import Issue, Member
+from tutor.web.access import safe_address
+
+ANYBODY, MEMBERS, OWNER = "anybody", "members", "the member whose it is"
+
+TABLE = {
+    ("entry.front", "GET"): ANYBODY,
+    ("entry.sign_in", "GET"): ANYBODY,
+    ("entry.sign_in", "POST"): ANYBODY,
+    ("entry.join", "GET"): ANYBODY,
+    ("entry.join", "POST"): ANYBODY,
+    ("static", "GET"): ANYBODY,
+    ("entry.sign_out", "POST"): MEMBERS,
+    ("lessons.home", "GET"): MEMBERS,
+    ("lessons.lesson", "GET"): MEMBERS,
+    ("lessons.practise", "POST"): MEMBERS,
+    ("lessons.practise_one", "POST"): MEMBERS,
+    ("lessons.test", "POST"): MEMBERS,
+    ("looking_back.progress", "GET"): MEMBERS,
+    ("looking_back.topic", "GET"): MEMBERS,
+    ("looking_back.history", "GET"): MEMBERS,
+    ("questions.show", "GET"): OWNER,
+    ("questions.answer", "POST"): OWNER,
+    ("questions.hint", "POST"): OWNER,
+    ("questions.solution", "POST"): OWNER,
+    ("questions.again", "POST"): OWNER,
+    ("papers.fill_in", "GET"): OWNER,
+    ("papers.save", "POST"): OWNER,
+    ("papers.review", "GET"): OWNER,
+    ("papers.hand_in", "POST"): OWNER,
+    ("papers.mark_sheet", "GET"): OWNER,
+}
+
+
+def routes(site: Flask) -> set[tuple[str, str]]:
+    return {
+        (rule.endpoint, method)
+        for rule in site.url_map.iter_rules()
+        for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
+    }
+
+
+def address(site: Flask, endpoint: str, issue: Issue, paper: str) -> str:
+    values = {
+        "lesson": "first",
+        "template": "loaded-divider",
+        "topic": "dividers",
+        "issue": issue.id,
+        "paper": paper,
+        "filename": "quiescent.css",
+    }
+    rule = next(rule for rule in site.url_map.iter_rules() if rule.endpoint == endpoint)
+    with site.test_request_context():
+        return site.url_for(endpoint, **{name: values[name] for name in rule.arguments})
+
+
+def test_every_route_stands_in_the_table(site: Flask) -> None:
+    assert routes(site) == set(TABLE)
+
+
+@pytest.mark.parametrize(("endpoint", "method"), sorted(TABLE))
+def test_each_route_opens_to_whom_the_table_says(
+    site: Flask, club: Club, issue: Issue, member: Member, endpoint: str, method: str
+) -> None:
+    site.config["WTF_CSRF_ENABLED"] = False  # the tokens have tests of their own; here only the doors count
+    paper = club.tests.begin(member, club.shelf.lesson("second")).paper.id
+    club.membership.add("bea.cole", "Bea Cole", PASSWORD)
+    where = address(site, endpoint, issue, paper)
+    rule = TABLE[endpoint, method]
+    stranger, other, owner = (Visitor(site.test_client()) for _ in range(3))
+    other.client.post("/sign-in", data={"sign_in": "bea.cole", "password": PASSWORD})
+    owner.client.post("/sign-in", data={"sign_in": "ann.baker", "password": PASSWORD})
+    answers = {
+        who: visitor.client.open(where, method=method, buffered=True)
+        for who, visitor in (("stranger", stranger), ("other", other), ("owner", owner))
+    }
+    if rule == ANYBODY:
+        assert all(answer.status_code in (200, 302, 422) for answer in answers.values())
+        return
+    assert answers["stranger"].status_code == 302
+    assert answers["stranger"].headers["Location"].startswith("/sign-in")
+    assert answers["owner"].status_code in (200, 302, 303, 422)
+    assert answers["other"].status_code == (404 if rule == OWNER else answers["owner"].status_code)
+
+
+def test_a_stranger_comes_back_to_the_page_wanted(stranger: Visitor, issue: Issue) -> None:
+    page = stranger.client.get(f"/questions/{issue.id}", follow_redirects=True)
+    answer = stranger.send(page, "/sign-in", sign_in="ann.baker", password=PASSWORD)
+    assert answer.request.path == f"/questions/{issue.id}"
+
+
+@pytest.mark.parametrize(
+    "elsewhere",
+    [
+        "https://elsewhere.example/",
+        "//elsewhere.example/",
+        "/\\elsewhere.example",
+        "\\\\elsewhere.example",
+        "javascript:alert(1)",
+        "/ok\r\nLocation: //elsewhere.example",
+        "///elsewhere.example",
+        "http:elsewhere.example",
+        "elsewhere",
+        "",
+    ],
+)
+def test_no_sign_in_leads_to_another_site(stranger: Visitor, member: Member, elsewhere: str) -> None:
+    assert safe_address(elsewhere) is None
+    answer = stranger.send(
+        stranger.get("/sign-in"), "/sign-in", follow=False, sign_in="ann.baker", password=PASSWORD, next=elsewhere
+    )
+    assert answer.headers["Location"] == "/home"
+
+
+def test_signing_in_begins_a_new_session_and_signing_out_ends_it_everywhere(site: Flask, member: Member) -> None:
+    visitor = Visitor(site.test_client())
+    page = visitor.get("/sign-in")
+    before = page.headers["Set-Cookie"]
+    answer = visitor.send(page, "/sign-in", follow=False, sign_in="ann.baker", password=PASSWORD)
+    cookie = answer.headers["Set-Cookie"].split(";")[0]
+    assert cookie != before.split(";")[0]
+    visitor.send(visitor.get("/home"), "/sign-out")
+    thief = site.test_client()
+    name, _, value = cookie.partition("=")
+    thief.set_cookie(name, value)
+    assert thief.get("/home").status_code == 302  # the old cookie opens nothing any more
+
+
+def test_a_form_without_its_token_is_refused_and_changes_nothing(
+    site: Flask, club: Club, ann: Visitor, issue: Issue
+) -> None:
+    for action in ("answer", "hint", "solution", "again"):
+        answer = ann.client.post(f"/questions/{issue.id}/{action}", data={"key": "k", "answer-v_tap": "1 V"})
+        assert answer.status_code == 400
+        assert "The form was too old" in answer.get_data(as_text=True)
+    with club.records.look() as work:
+        found = work.questions.get(issue.id)
+    assert found is not None
+    assert (found.hints, found.opened, found.attempts) == (0, None, ())
+
+
+def test_looking_at_pages_changes_nothing(club: Club, member: Member, ann: Visitor, issue: Issue) -> None:
+    before = club.practice.get(member, issue.id), list(club.progress.history(member))
+    for page in ("/home", "/lessons/first", f"/questions/{issue.id}", "/progress", "/progress/dividers", "/history"):
+        assert ann.get(page).status_code == 200
+    assert (club.practice.get(member, issue.id), list(club.progress.history(member))) == before
+
+
+@pytest.mark.parametrize("page", ["/", "/sign-in", "/nonsense", "/static/quiescent.css", "/lessons/first"])
+def test_every_answer_carries_the_headers(stranger: Visitor, page: str) -> None:
+    headers = stranger.get(page).headers
+    policy = headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "frame-ancestors 'none'" in policy
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["Referrer-Policy"] == "same-origin"
+    if not page.startswith("/static"):
+        assert headers["Cache-Control"] == "no-store"
+
+
+def test_cookies_are_out_of_reach_of_scripts_and_other_sites(stranger: Visitor) -> None:
+    cookie = stranger.get("/sign-in").headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Lax" in cookie
+
+
+def test_over_https_the_cookie_travels_over_nothing_else(club: Club, settings: object) -> None:
+    from dataclasses import replace
+
+    from tutor.web.app import create_site
+
+    app = create_site(club, replace(settings, secure=True))  # type: ignore[type-var]  # site settings
+    cookie = app.test_client().get("/sign-in", base_url="https://club.example").headers["Set-Cookie"]
+    assert cookie.startswith("__Host-quiescent=")
+    assert "Secure" in cookie
+
+
+def test_the_key_reaches_no_page_before_the_solution_is_open(
+    ann: Visitor, club: Club, member: Member, issue: Issue
+) -> None:
+    (ask,) = issue.question.asks
+    page = ann.get(f"/questions/{issue.id}").get_data(as_text=True)
+    for secret in (str(issue.question.serial), issue.question.release, f"{ask.value:.6g}", ask.shown, "2 %"):
+        assert secret not in page
+    opened = ann.send(ann.get(f"/questions/{issue.id}"), "/solution").get_data(as_text=True)
+    assert ask.shown.replace("\N{NO-BREAK SPACE}", "").replace("V", "") in opened

@@ -17,6 +17,7 @@ _COMMANDS = {
     "mark": "tutor.cli.questions",
     "check": "tutor.cli.checking",
     "members": "tutor.cli.club",
+    "benchmark": "tutor.cli.benchmark",
 }
 
 

@@ -1,0 +1,253 @@
+"""The figures of `quiescent benchmark`: ours and a yardstick, side by side in one run.
+
+Times on a shared machine mean little; the ratio of two things measured in turns, round by round, holds. Each row says
+what was measured, against what, the ratio, and the ratio aimed at.
+"""
+
+from __future__ import annotations
+
+import gc
+import http.client
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Thread
+from typing import Any
+
+import numpy as np
+
+from tutor.bootstrap import benchmark_circuits as circuits
+from tutor.bootstrap.club import Club, database_url, open_club
+from tutor.bootstrap.places import banks_folder
+from tutor.circuits.formula import formula_of
+from tutor.circuits.numeric import solve_numerically
+from tutor.circuits.program import ProgramWriter, load_function, program_arrays, run_in_chunks
+from tutor.questions.bank import read_library
+from tutor.questions.compiling import compile_template
+from tutor.questions.draw import draw
+from tutor.questions.lottery import draw_batch
+from tutor.questions.marking import mark
+
+DRAWS = 100_000
+ROUNDS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the benchmark.
+
+    Attributes:
+        name: What was measured.
+        ours: Seconds for one.
+        yardstick: What it was measured against.
+        theirs: Seconds for one of those.
+        aim: Least ratio theirs/ours aimed at.
+        note: What to know.
+    """
+
+    name: str
+    ours: float
+    yardstick: str
+    theirs: float
+    aim: float
+    note: str = ""
+
+    @property
+    def ratio(self) -> float:
+        """How many times as long the yardstick takes."""
+        return self.theirs / self.ours
+
+    @property
+    def met(self) -> bool:
+        """Whether the ratio is what was aimed at."""
+        return self.ratio >= self.aim
+
+
+def side_by_side(*jobs: Callable[[], Any], rounds: int = ROUNDS, least: float = 0.02) -> list[float]:
+    """Return the median seconds of each job, measured in turns.
+
+    Args:
+        jobs: What to measure.
+        rounds: How many times each is measured.
+        least: A job is repeated within a round until it has taken this many seconds.
+    """
+    repeats = [_repeats(job, least) for job in jobs]
+    times: list[list[float]] = [[] for _ in jobs]
+    gc.collect()
+    gc.disable()
+    try:
+        for _ in range(rounds):
+            for job, count, taken in zip(jobs, repeats, times, strict=True):
+                began = time.perf_counter()
+                for _ in range(count):
+                    job()
+                taken.append((time.perf_counter() - began) / count)
+    finally:
+        gc.enable()
+    return [statistics.median(taken) for taken in times]
+
+
+def _repeats(job: Callable[[], Any], least: float) -> int:
+    began = time.perf_counter()
+    job()
+    taken = max(time.perf_counter() - began, 1e-7)
+    return max(1, min(10_000, round(least / taken)))
+
+
+def rows() -> Iterator[Row]:
+    """Yield the benchmark's rows, one as soon as it is measured."""
+    yield from _compiling()
+    yield from _formulas()
+    yield from _batches()
+    yield from _templates()
+    yield from _pages()
+    yield _cold_start()
+
+
+# -- circuits --------------------------------------------------------------------------------------------------------
+def _compiling() -> Iterator[Row]:
+    for name in ("bridge", "two-stage amplifier"):
+        problem = circuits.problem(name)
+        matrix, side = circuits.sympy_equations(problem)
+        ours, theirs = side_by_side(
+            lambda problem=problem: circuits.compiled(problem), lambda m=matrix, s=side: m.LUsolve(s), rounds=3
+        )
+        yield Row(f"compile a circuit: {name}", ours, "sympy LUsolve, not simplified", theirs, 50)
+
+
+def _formulas() -> Iterator[Row]:
+    for name in ("bridge", "two-stage amplifier"):
+        problem = circuits.problem(name)
+        domain = circuits.sympy_domain_matrix(problem)
+        ours, theirs = side_by_side(
+            lambda problem=problem: formula_of(problem), lambda d=domain: circuits.solved_by_domain_matrix(d), rounds=3
+        )
+        note = "one unknown in lowest terms against all unknowns with common factors left"
+        yield Row(f"symbolic formula: {name}", ours, "sympy DomainMatrix.charpoly", theirs, 1, note)
+
+
+def _batches() -> Iterator[Row]:
+    for name in ("bridge", "ladder of eight", "two-stage amplifier"):
+        problem = circuits.problem(name)
+        inputs = circuits.values(problem, DRAWS)
+        writer = ProgramWriter(tuple(inputs))
+        writer.define_solution("wanted", problem)
+        writer.output_source("wanted", "x_wanted")
+        function = load_function(writer.source("solve"), "solve", program_arrays())
+        columns = [inputs[key] for key in writer.inputs]
+        jobs: list[Callable[[], Any]] = [
+            lambda f=function, c=columns: run_in_chunks(f, c, DRAWS),
+            lambda p=problem, v=inputs: solve_numerically(p, v),
+        ]
+        hand = circuits.by_hand(name)
+        if hand is not None:
+            jobs.append(lambda h=hand, v=inputs: h(v))
+        times = [seconds / DRAWS for seconds in side_by_side(*jobs, rounds=3)]
+        yield Row(f"answers of {DRAWS} draws: {name}", times[0], "NumPy batched linalg.solve", times[1], 8)
+        if hand is not None:
+            yield Row(f"answers of {DRAWS} draws: {name}", times[0], "hand-written NumPy", times[2], 0.25)
+
+
+# -- templates -------------------------------------------------------------------------------------------------------
+def _templates() -> Iterator[Row]:
+    library = read_library([banks_folder()])
+    template = library.templates.get("loaded-divider") or next(iter(library.templates.values()))
+    compiled = compile_template(template)
+    serials = np.arange(DRAWS, dtype=np.uint64)
+    ours, one = side_by_side(lambda: draw_batch(compiled, serials), lambda: draw(compiled, 7), rounds=3)
+    note = f"{DRAWS / ours:,.0f} questions a second in one batch"
+    yield Row(
+        f"draw and solve: {template.name}", ours / DRAWS, "one question at a time, texts included", one, 100, note
+    )
+    ours, theirs = side_by_side(lambda: compile_template(template), lambda: circuits.solved_by_sympy(template.network))
+    yield Row(f"compile a template: {template.name}", ours, "sympy solve of its circuit alone", theirs, 1)
+    question = draw(compiled, 7)
+    answers = {ask.name: f"{ask.key:.3g} {ask.unit}" for ask in question.asks if isinstance(ask.value, float)}
+    ours, theirs = side_by_side(lambda: mark(question, answers), lambda: circuits.mark_by_sympy(question, answers))
+    note = f"{1 / ours:,.0f} marks a second"
+    yield Row("one mark", ours, "sympy simplify of answer − key", theirs, 20, note)
+
+
+# -- pages -----------------------------------------------------------------------------------------------------------
+def _pages() -> Iterator[Row]:
+    with tempfile.TemporaryDirectory(prefix="quiescent-benchmark-") as folder:
+        club = open_club(database_url(Path(folder)))
+        club.membership.add("bench", "Bench", "copper anode lantern")
+        with _served(club) as (port, cookie, address):
+            hello, question = side_by_side(
+                lambda: _fetch(port, "/hello", ""), lambda: _fetch(port, address, cookie), rounds=5, least=0.5
+            )
+        note = f"{1 / question:,.0f} pages a second over one connection at a time"
+        yield Row("one question page, signed in", question, "a bare page on the same server", hello, 0.2, note)
+
+
+class _served:  # noqa: N801 - used as a function in a with statement
+    """A real server with a bare page beside the site, and somebody signed in looking at a question."""
+
+    def __init__(self, club: Club) -> None:
+        self._club = club
+
+    def __enter__(self) -> tuple[int, str, str]:
+        from waitress.server import create_server
+
+        from tutor.bootstrap.places import static_folder
+        from tutor.web.app import create_site
+        from tutor.web.settings import SiteSettings
+
+        site = create_site(self._club, SiteSettings(secret="benchmark" * 5, static=static_folder()))
+        site.add_url_rule("/hello", view_func=lambda: "hello")
+        site.config["WTF_CSRF_ENABLED"] = False
+        client = site.test_client()
+        client.post("/sign-in", data={"sign_in": "bench", "password": "copper anode lantern"})
+        lesson = next(lesson for lesson in self._club.shelf.lessons if self._club.shelf.templates(lesson))
+        address = client.post(f"/lessons/{lesson.name}/practice").headers["Location"]
+        cookie = client.get_cookie("quiescent")
+        assert cookie is not None
+        self._server: Any = create_server(site, host="127.0.0.1", port=0, threads=4)
+        self._thread = Thread(target=self._server.run, daemon=True)
+        self._thread.start()
+        return int(self._server.effective_port), f"quiescent={cookie.value}", address
+
+    def __exit__(self, *_: object) -> None:
+        self._server.close()
+        self._thread.join(timeout=5)
+
+
+def _fetch(port: int, address: str, cookie: str) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", port)
+    connection.request("GET", address, headers={"Cookie": cookie} if cookie else {})
+    answer = connection.getresponse()
+    answer.read()
+    connection.close()
+    if answer.status != 200:
+        raise RuntimeError(f"{address} answered {answer.status}")
+
+
+# -- cold start ------------------------------------------------------------------------------------------------------
+_FIRST_QUESTION = """
+import sys
+from tutor.cli.questions import compiled_template
+from tutor.questions.draw import draw
+from tutor.questions.fragments import html_block
+question = draw(compiled_template("{name}"), 7)
+html_block(question.text)
+assert "sympy" not in sys.modules, "sympy was loaded to serve a question"
+"""
+
+
+def _cold_start() -> Row:
+    names = read_library([banks_folder()]).templates
+    name = "loaded-divider" if "loaded-divider" in names else next(iter(names))
+    code = _FIRST_QUESTION.format(name=name)
+    ours, theirs = side_by_side(lambda: _python(code), lambda: _python("import sympy"), rounds=5, least=0)
+    note = "reads every bank, then draws; no sympy in the process"
+    return Row("process start to first question", ours, "process start and `import sympy`", theirs, 0.5, note)
+
+
+def _python(code: str) -> None:
+    subprocess.run([sys.executable, "-c", code], check=True)  # noqa: S603 - our own code

@@ -1,4 +1,4 @@
-"""At what a circuit is looked at: dc, or ac at one frequency."""
+"""At what a circuit is looked at: dc, ac at one frequency, or a time after every source is switched on."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ class Analysis:
     """One way of looking at a circuit.
 
     Attributes:
-        kind: `dc` or `ac`.
+        kind: `dc`, `ac` or `step`.
         frequency: Name of the value that holds the frequency [Hz]; used for ac only.
     """
 
-    kind: Literal["dc", "ac"] = "dc"
+    kind: Literal["dc", "ac", "step"] = "dc"
     frequency: str = "frequency"
 
     def __str__(self) -> str:
@@ -27,3 +27,4 @@ class Analysis:
 
 DC = Analysis("dc")
 AC = Analysis("ac")
+STEP = Analysis("step")

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from tutor.circuits.equations import EARTH
-from tutor.circuits.errors import CircuitError, did_you_mean
+from tutor.circuits.errors import CircuitError, did_you_mean, shown
 from tutor.quantities import AMPERE, OHM, RATIO, SECOND, VOLT, WATT, Unit
 
+TAKES = ("magnitude", "phase", "decibels", "real", "imaginary")
 FORMS = ("voltage", "current", "power", "gain", "impedance", "time constant")
 
 
@@ -57,7 +58,8 @@ class Gain:
     unit: Unit = RATIO
 
     def __str__(self) -> str:
-        return f"gain from {self.start[0]} to {self.end[0]}"
+        ends = (a if b == EARTH else f"{a} against {b}" for a, b in (self.start, self.end))
+        return "gain from {} to {}".format(*ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ class Impedance:
     unit: Unit = OHM
 
     def __str__(self) -> str:
-        return f"impedance between {self.a} and {self.b}"
+        return f"impedance between {self.a} and {'earth' if self.b == EARTH else self.b}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,22 +94,25 @@ class CircuitAsk:
 
     Attributes:
         asked: The quantity.
-        analysis: `dc` or `ac`; None takes the file's.
+        analysis: `dc`, `ac` or `step`; None takes the file's.
         frequency: Text of the frequency at ac; None takes the file's.
+        time: Text of the time at step; None takes the file's.
         take: What of a complex value is wanted.
     """
 
     asked: Asked
-    analysis: Literal["dc", "ac"] | None = None
+    analysis: Literal["dc", "ac", "step"] | None = None
     frequency: str | None = None
     take: Literal["magnitude", "phase", "decibels", "real", "imaginary"] | None = None
+    time: str | None = None
 
 
-def read_circuit_ask(data: Any) -> CircuitAsk:
+def read_circuit_ask(data: Any, *, steps: bool = False) -> CircuitAsk:
     """Read one asked form.
 
     Args:
         data: A mapping such as `{voltage: [a, b]}` or `{gain: {from: a, to: b}, analysis: ac, frequency: 1 kHz}`.
+        steps: Whether a value in time may be asked: in circuit files it may, in templates not.
 
     Returns:
         The form with its analysis.
@@ -116,44 +121,46 @@ def read_circuit_ask(data: Any) -> CircuitAsk:
         CircuitError: Says what was found and which forms there are.
     """
     if not isinstance(data, Mapping):
-        raise CircuitError(f"found {data!r}; a mapping is wanted, such as {{voltage: tap}} or {{current: R1}}")
+        raise CircuitError(f"found {shown(data)}; a mapping is wanted, such as {{voltage: tap}} or {{current: R1}}")
     forms = [key for key in data if key in FORMS]
-    extra = [key for key in data if key not in (*FORMS, "analysis", "frequency", "take")]
+    known = (*FORMS, "analysis", "frequency", "take", *(["time"] if steps else []))
+    extra = [key for key in data if key not in known]
     if extra:
-        known = (*FORMS, "analysis", "frequency", "take")
-        raise CircuitError(
-            f"found the key {extra[0]!r}{did_you_mean(str(extra[0]), known)}; known are {', '.join(known)}"
-        )
+        near = did_you_mean(str(extra[0]), known)
+        raise CircuitError(f"found the key {shown(extra[0])}{near}; known are {', '.join(known)}")
     if len(forms) != 1:
         raise CircuitError(f"found {', '.join(forms) or 'no quantity'}; exactly one of {', '.join(FORMS)} is wanted")
     return CircuitAsk(
         asked=_FORM_READERS[forms[0]](data[forms[0]]),
-        analysis=_one_of(data, "analysis", ("dc", "ac")),
+        analysis=_one_of(data, "analysis", ("dc", "ac", *(["step"] if steps else []))),
         frequency=None if data.get("frequency") is None else str(data["frequency"]),
-        take=_one_of(data, "take", ("magnitude", "phase", "decibels", "real", "imaginary")),
+        take=_one_of(data, "take", TAKES),
+        time=None if data.get("time") is None else str(data["time"]),
     )
 
 
 def _one_of(data: Mapping[str, Any], key: str, known: tuple[str, ...]) -> Any:
     value = data.get(key)
     if value is not None and value not in known:
-        raise CircuitError(f"{key}: found {value!r}{did_you_mean(str(value), known)}; known are {', '.join(known)}")
+        raise CircuitError(
+            f"{key}: found {shown(value)}{did_you_mean(str(value), known)}; known are {', '.join(known)}"
+        )
     return value
 
 
 def _node_pair(data: Any) -> tuple[str, str]:
     if isinstance(data, list | tuple):
         if not 1 <= len(data) <= 2:
-            raise CircuitError(f"found {data!r}; one node or two are wanted: [a, b]")
+            raise CircuitError(f"found {shown(data)}; one node or two are wanted: [a, b]")
         return str(data[0]), str(data[1]) if len(data) == 2 else EARTH
     if isinstance(data, Mapping) or data is None:
-        raise CircuitError(f"found {data!r}; one node or two are wanted: a or [a, b]")
+        raise CircuitError(f"found {shown(data)}; one node or two are wanted: a or [a, b]")
     return str(data), EARTH
 
 
 def _reference(data: Any) -> str:
     if not isinstance(data, str) or not data:
-        raise CircuitError(f"found {data!r}; the reference of a part is wanted, such as R1")
+        raise CircuitError(f"found {shown(data)}; the reference of a part is wanted, such as R1")
     return data
 
 
@@ -164,7 +171,7 @@ def _read_current(data: Any) -> Current:
 
 def _read_gain(data: Any) -> Gain:
     if not isinstance(data, Mapping) or set(data) != {"from", "to"}:
-        raise CircuitError(f"gain: found {data!r}; {{from: a, to: b}} is wanted")
+        raise CircuitError(f"gain: found {shown(data)}; {{from: a, to: b}} is wanted")
     return Gain(_node_pair(data["from"]), _node_pair(data["to"]))
 
 

@@ -11,7 +11,7 @@ Management Science 3 (1957) 255-269 (from memory).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tutor.circuits.equations import Equations, Form, Unknown
 from tutor.circuits.errors import SingularCircuitError
@@ -21,17 +21,17 @@ from tutor.circuits.tape import ZERO, Cell, Tape
 
 @dataclass(slots=True)
 class _Matrix:
-    """The remaining equations while pivots are taken out."""
+    """The remaining equations while pivots are taken out; unknowns by their place, which is quicker to look up.
 
-    cells: dict[Unknown, dict[Unknown, Cell]]  # row → column → cell
-    side: dict[Unknown, Cell]
+    Attributes:
+        cells: Row → column → cell.
+        side: Right-hand side by row.
+        late: Columns that are wanted, and so eliminated last.
+    """
 
-    def columns(self) -> dict[Unknown, int]:
-        counts: dict[Unknown, int] = {}
-        for cells in self.cells.values():
-            for column in cells:
-                counts[column] = counts.get(column, 0) + 1
-        return counts
+    cells: dict[int, dict[int, Cell]]
+    side: dict[int, Cell]
+    late: frozenset[int]
 
 
 def solve_on_tape(
@@ -51,24 +51,27 @@ def solve_on_tape(
     Raises:
         SingularCircuitError: If the equations have no unique solution whatever the values; names what stays open.
     """
+    place = {unknown: index for index, unknown in enumerate(equations.unknowns)}
+    late = frozenset(place[unknown] for form in wanted for _, unknown in form)
     matrix = _Matrix(
-        {row: {} for row in equations.unknowns},
-        {row: tape.polynomial(value) for row, value in side.items() if value},
+        {row: {} for row in place.values()},
+        {place[row]: tape.polynomial(value) for row, value in side.items() if value},
+        late,
     )
-    for (place, column), coefficient in equations.matrix.items():
-        matrix.cells[place][column] = tape.polynomial(coefficient)
-    late = {unknown for form in wanted for _, unknown in form}
-    pivots = _eliminate(tape, matrix, late, str(equations.analysis), list(equations.unknowns))
-    needed = _needed(pivots, late)
-    solution: dict[Unknown, Cell] = {}
-    for column, pivot, rest, value in reversed(pivots):
-        if column not in needed:
-            continue
-        total = value
-        for other, cell in rest.items():
-            total = tape.add(total, tape.multiply(cell, solution[other]), -1)
-        solution[column] = tape.divide(total, pivot)
-    return [_form(tape, form, solution) for form in wanted]
+    for (row, column), coefficient in equations.matrix.items():
+        cell = tape.polynomial(coefficient)
+        if (row, column) in equations.may_vanish:
+            cell = replace(cell, vanishes=frozenset({str(row)}))
+        matrix.cells[place[row]][place[column]] = cell
+    pivots = _eliminate(tape, matrix)
+    if len(pivots) < len(place):
+        solved = {column for column, *_ in pivots}
+        open_one = next(unknown for unknown, index in place.items() if index not in solved)
+        raise SingularCircuitError(str(open_one), str(equations.analysis))
+    solution = _substituted(tape, pivots, late)
+    return [
+        _form(tape, form, {unknown: solution.get(index, ZERO) for unknown, index in place.items()}) for form in wanted
+    ]
 
 
 def _form(tape: Tape, form: Form, solution: Mapping[Unknown, Cell]) -> Cell:
@@ -78,30 +81,38 @@ def _form(tape: Tape, form: Form, solution: Mapping[Unknown, Cell]) -> Cell:
     return total
 
 
-_Pivot = tuple[Unknown, Cell, dict[Unknown, Cell], Cell]
+_Pivot = tuple[int, Cell, dict[int, Cell], Cell]
 """Column, pivot, the rest of its row, right-hand side."""
 
 
-def _needed(pivots: Sequence[_Pivot], late: set[Unknown]) -> set[Unknown]:
-    """Return the unknowns that back-substitution has to visit."""
+def _substituted(tape: Tape, pivots: Sequence[_Pivot], late: frozenset[int]) -> dict[int, Cell]:
+    """Return the wanted unknowns, and those that they hang on, from the last pivot back to the first."""
     needed = set(late)
     for column, _, row, _ in pivots:
         if column in needed:
             needed.update(row)
-    return needed
+    solution: dict[int, Cell] = {}
+    for column, pivot, rest, value in reversed(pivots):
+        if column in needed:
+            total = value
+            for other, cell in rest.items():
+                total = tape.add(total, tape.multiply(cell, solution[other]), -1)
+            solution[column] = tape.divide(total, pivot)
+    return solution
 
 
-def _eliminate(tape: Tape, matrix: _Matrix, late: set[Unknown], analysis: str, order: list[Unknown]) -> list[_Pivot]:
-    place = {unknown: index for index, unknown in enumerate(order)}
+def _eliminate(tape: Tape, matrix: _Matrix) -> list[_Pivot]:
+    """Take out one pivot after the other, as many as there are: fewer than rows where something stays open."""
     pivots: list[_Pivot] = []
-    while matrix.cells:
-        chosen = _choose(matrix, late, place)
-        if chosen is None:
-            solved = {pivot[0] for pivot in pivots}
-            open_ones = [u for u in order if u not in solved]
-            raise SingularCircuitError(str(open_ones[0]), analysis)
+    counts = [0] * len(matrix.cells)
+    for cells in matrix.cells.values():
+        for column in cells:
+            counts[column] += 1
+    while (chosen := _choose(matrix, counts)) is not None:
         pivot_row, pivot_column = chosen
         row = matrix.cells.pop(pivot_row)
+        for column in row:
+            counts[column] -= 1
         pivot = row.pop(pivot_column)
         value = matrix.side.pop(pivot_row, ZERO)
         for other, cells in matrix.cells.items():
@@ -110,30 +121,35 @@ def _eliminate(tape: Tape, matrix: _Matrix, late: set[Unknown], analysis: str, o
                 continue
             factor = tape.divide(head, pivot)
             for column, cell in row.items():
-                total = tape.add(cells.get(column, ZERO), tape.multiply(factor, cell), -1)
-                if total.is_zero:
-                    cells.pop(column, None)
-                else:
+                before = cells.pop(column, None)
+                total = tape.add(before or ZERO, tape.multiply(factor, cell), -1)
+                if not total.is_zero:
                     cells[column] = total
+                counts[column] += (column in cells) - (before is not None)
             if not value.is_zero:
                 matrix.side[other] = tape.add(matrix.side.get(other, ZERO), tape.multiply(factor, value), -1)
         pivots.append((pivot_column, pivot, row, value))
     return pivots
 
 
-def _choose(matrix: _Matrix, late: set[Unknown], place: Mapping[Unknown, int]) -> tuple[Unknown, Unknown] | None:
-    """Return the next pivot: wanted unknowns last, few new entries, a bare ±1, the diagonal, then the file's order."""
-    counts = matrix.columns()
-    best: tuple[tuple[int, ...], tuple[Unknown, Unknown]] | None = None
+def _choose(matrix: _Matrix, counts: Sequence[int]) -> tuple[int, int] | None:
+    """Return the next pivot, as row and column; None where there is none.
+
+    Preferred is what is zero for no admissible value, an unknown that is not wanted, few new entries, a bare ±1, the
+    diagonal, and last the file's order.
+    """
+    best: tuple[tuple[int, ...], tuple[int, int]] | None = None
     for row, cells in matrix.cells.items():
+        width = len(cells) - 1
         for column, cell in cells.items():
             rank = (
-                int(column in late),
-                (len(cells) - 1) * (counts[column] - 1),
+                int(bool(cell.vanishes)),
+                int(column in matrix.late),
+                width * (counts[column] - 1),
                 int(cell.literal is None),
                 int(row != column),
-                place[row],
-                place[column],
+                row,
+                column,
             )
             if best is None or rank < best[0]:
                 best = (rank, (row, column))

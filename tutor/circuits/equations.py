@@ -52,12 +52,15 @@ class Equations:
         unknowns: In order of appearance.
         matrix: Coefficient of each (row, column).
         sources: Right-hand side of each independent source: reference → row → coefficient.
+        may_vanish: Entries that are zero for some admissible value (a wiper at its end, a gain of nought, no coupling),
+            so that nothing should be divided by them.
     """
 
     analysis: Analysis
     unknowns: list[Unknown] = field(default_factory=list)
     matrix: dict[tuple[Unknown, Unknown], Polynomial] = field(default_factory=dict)
     sources: dict[str, dict[Unknown, Polynomial]] = field(default_factory=dict)
+    may_vanish: set[tuple[Unknown, Unknown]] = field(default_factory=set)
 
     def node(self, name: str) -> Unknown | None:
         """Return the unknown of a node; None for earth, whose voltage is known."""
@@ -98,6 +101,12 @@ class Equations:
             node = self.node(name)
             self.add(node, current, sign)
             self.add(current, node, sign)
+
+    def drives(self, current: Unknown, a: str, b: str) -> None:
+        """Let a branch current of given size leave node a and enter node b; its row says current = right-hand side."""
+        self.add(self.node(a), current, ONE)
+        self.add(self.node(b), current, -ONE)
+        self.add(current, current, ONE)
 
     def controlled_current(self, a: str, b: str, form: Form, factor: Polynomial) -> None:
         """Let factor × form flow out of node a into node b."""

@@ -7,21 +7,38 @@
     ├── NodeError                  an asked node or part that the circuit does not have
     ├── FloatingNodeError          a node without a path to earth
     ├── SourceLoopError            voltage sources (or dc shorts) closed in a loop
-    └── SingularCircuitError       equations without a unique solution
+    ├── SingularCircuitError       equations without a unique solution
+    └── FormulaTooLongError        a formula that nobody could read
 
-Each message names the part or node; the same facts stand in attributes.
+Each message names the part or node; the same facts stand in attributes. Texts from outside are shortened, so that no
+message carries a whole file.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from typing import Any
 
 from tutor.errors import QuiescentError
+
+MOST_LISTED = 40  # known names that a message lists
+LONGEST_SHOWN = 60  # characters of a text from outside that a message repeats
 
 
 class CircuitError(QuiescentError):
     """Base of all errors of this layer."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # Exception would hand the message to an __init__ that wants the facts; so an error can cross processes.
+        return _restored, (type(self), self.args, self.__dict__)
+
+
+def _restored(cls: type[CircuitError], arguments: tuple[Any, ...], facts: dict[str, Any]) -> CircuitError:
+    error = cls.__new__(cls)
+    error.args = arguments
+    error.__dict__.update(facts)
+    return error
 
 
 class ExpressionError(CircuitError, ValueError):
@@ -34,7 +51,7 @@ class ExpressionError(CircuitError, ValueError):
     """
 
     def __init__(self, text: str, reason: str, position: int | None = None) -> None:
-        self.text = text if len(text) <= 60 else text[:57] + "…"
+        self.text = shortened(text)
         self.position = position
         self.reason = reason
         where = "" if position is None else f" at character {position + 1}"
@@ -66,8 +83,10 @@ class NodeError(CircuitError, LookupError):
     def __init__(self, name: str, what: str, known: Iterable[str]) -> None:
         self.name, self.what, self.known = name, what, tuple(known)
         near = did_you_mean(name, self.known)
-        listed = ", ".join(self.known) or "none"
-        super().__init__(f"the circuit has no {what} {name!r}{near}; it has {listed}")
+        listed = ", ".join(self.known[:MOST_LISTED]) or "none"
+        if len(self.known) > MOST_LISTED:
+            listed += f" and {len(self.known) - MOST_LISTED} more"
+        super().__init__(f"the circuit has no {what} {shortened(name)!r}{near}; it has {listed}")
 
 
 class FloatingNodeError(CircuitError):
@@ -101,8 +120,9 @@ class SourceLoopError(CircuitError):
 
     def __init__(self, parts: tuple[str, ...], analysis: str) -> None:
         self.parts, self.analysis = parts, analysis
+        verb = "closes" if len(parts) == 1 else "close"
         super().__init__(
-            f"loop of voltage sources: at {analysis} {', '.join(parts)} close a loop in which each fixes its own "
+            f"loop of voltage sources: at {analysis} {', '.join(parts)} {verb} a loop in which each fixes its own "
             f"voltage; put a resistor into the loop or take one of them out"
         )
 
@@ -120,7 +140,36 @@ class SingularCircuitError(CircuitError):
         super().__init__(f"the circuit has no unique solution at {analysis}: {place} stays undetermined{extra}")
 
 
+class FormulaTooLongError(CircuitError):
+    """A formula that grows beyond what anybody could read; the numbers can be had all the same.
+
+    Attributes:
+        limit: The number of terms (or of symbols) at which the expansion was given up.
+    """
+
+    def __init__(self, limit: int, what: str = "terms") -> None:
+        self.limit = limit
+        super().__init__(f"the formula grows beyond {limit} {what} while it is worked out; ask for its value instead")
+
+
+def shortened(text: str) -> str:
+    """Return a text from outside, cut with an ellipsis where it is long."""
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
+
+
+def shown(value: Any) -> str:
+    """Return how a value from outside is repeated in a message: quoted, and cut where it is long."""
+    return repr(shortened(value)) if isinstance(value, str) else shortened(repr(value))
+
+
+def with_article(name: str) -> str:
+    """Return a name with its article: a voltage, an inductance."""
+    return f"an {name}" if name[:1] in "aeiou" else f"a {name}"
+
+
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """Return "; did you mean X?" for the nearest known name, or an empty text."""
+    if len(name) > LONGEST_SHOWN:
+        return ""
     near = get_close_matches(name, list(known), n=1)
     return f"; did you mean {near[0]}?" if near else ""

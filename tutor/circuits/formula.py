@@ -8,33 +8,31 @@ straight-line program gives their values.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
-from tutor.circuits.analysis import S
+from tutor.circuits.analysis import OMEGA, S
+from tutor.circuits.elimination import solve_on_tape
 from tutor.circuits.equations import Unknown
-from tutor.circuits.errors import CircuitError, SingularCircuitError
+from tutor.circuits.errors import CircuitError, FormulaTooLongError, SingularCircuitError
+from tutor.circuits.lowest_terms import Exponents, in_lowest_terms
+from tutor.circuits.minors import Budget, Determinant
 from tutor.circuits.polynomial import Polynomial
 from tutor.circuits.problem import Problem
+from tutor.circuits.tape import Tape
+
+__all__ = ["LONGEST", "READABLE", "Formula", "FormulaTooLongError", "formula_of", "symbols_in"]
 
 LONGEST = 20_000
 READABLE = 40
 """Terms up to which a formula is shown to people."""
-
-Exponents: TypeAlias = tuple[int, ...]
-
-
-class FormulaTooLongError(CircuitError):
-    """A formula that would have more terms than anybody could read.
-
-    Attributes:
-        limit: The number of terms at which the expansion was given up.
-    """
-
-    def __init__(self, limit: int) -> None:
-        self.limit = limit
-        super().__init__(f"the formula has more than {limit} terms; ask for its value instead")
+SHORT = 1000
+"""A limit for `formula_of` where only a readable formula is of use: terms that cancel in the end are allowed for."""
+MOST_SYMBOLS = 60
+"""Symbols, and unknowns, beyond which no formula is worked out: none so long can be read."""
+WORK = 60
+"""Products of terms, for each term allowed, after which the expansion is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +86,7 @@ class Formula:
             return above
         if len(self.numerator) > 1:
             above = f"({above})"
-        if len(self.denominator) > 1 or "*" in below:
+        if len(self.denominator) > 1 or "*" in below.replace("**", ""):
             below = f"({below})"
         return f"{above}/{below}"
 
@@ -102,21 +100,20 @@ class Formula:
         return text
 
     def _term(self, exponents: Exponents, coefficient: int) -> str:
-        factors = []
-        for name, exponent in zip(self.symbols, exponents, strict=True):
-            if exponent == 0:
-                continue
-            if name == S:
-                # s = jω: an even power is real, and two of them turn the sign.
-                if exponent % 4 in (2, 3):
-                    coefficient = -coefficient
-                factors += ["j"] if exponent % 2 else []
-                name = "omega"
-            factors.append(name if exponent == 1 else f"{name}**{exponent}")
+        powers = dict(zip(self.symbols, exponents, strict=True))
+        turns = powers.pop(S, 0)  # s = jω: an even power is real, and two of them turn the sign
+        factors = [*(["j"] if turns % 2 else []), *([_raised(OMEGA, turns)] if turns else [])]
+        factors += [_raised(name, exponent) for name, exponent in powers.items() if exponent]
+        if turns % 4 in (2, 3):
+            coefficient = -coefficient
         size = abs(coefficient)
         if size != 1 or not factors:
             factors.insert(0, str(size))
         return ("-" if coefficient < 0 else "") + "*".join(factors)
+
+
+def _raised(name: str, exponent: int) -> str:
+    return name if exponent == 1 else f"{name}**{exponent}"
 
 
 def formula_of(problem: Problem, longest: int = LONGEST) -> Formula:
@@ -131,11 +128,13 @@ def formula_of(problem: Problem, longest: int = LONGEST) -> Formula:
 
     Raises:
         SingularCircuitError: If the determinant is zero whatever the values.
-        FormulaTooLongError: If the expansion grows beyond `longest` terms.
+        FormulaTooLongError: If the expansion grows beyond `longest` terms, or the circuit beyond 60 symbols.
         CircuitError: If the result is a mean power at ac, which is no quotient of polynomials in s.
     """
     if problem.is_power and problem.is_complex:
         raise CircuitError("a mean power at ac is no quotient of polynomials; ask for the voltage and the current")
+    if max(len(symbols_in(problem)), len(problem.equations.unknowns)) > MOST_SYMBOLS:
+        raise FormulaTooLongError(MOST_SYMBOLS, "symbols")
     expansion = _Expansion(problem, longest)
     above, below = expansion.result()
     return expansion.formula(above, below)
@@ -143,15 +142,22 @@ def formula_of(problem: Problem, longest: int = LONGEST) -> Formula:
 
 def symbols_in(problem: Problem) -> tuple[str, ...]:
     """Return the symbols of a problem: sources first, then parts in the file's order, `s` last."""
-    used = {s for value in problem.equations.matrix.values() for s in value.symbols()}
-    used |= {s for value in problem.side.values() for s in value.symbols()}
-    used |= {s for pair in problem.products for form in pair for value, _ in form for s in value.symbols()}
+    used = {symbol for polynomial in _polynomials(problem) for symbol in polynomial.symbols()}
     if problem.reactive is not None:
         used.add(problem.reactive.reference)
     order = [*problem.network.parameters(), *(d.symbol for d in problem.network.definitions())]
     sources = [p.symbol for part in problem.network.parts if "source" in part.kind for p in part.parameters()]
     ranked = dict.fromkeys((*sources, *order, *sorted(used - {S}), S))
     return tuple(name for name in ranked if name in used)
+
+
+def _polynomials(problem: Problem) -> Iterator[Polynomial]:
+    """Yield every coefficient of the equations, of their right-hand side and of what is wanted."""
+    yield from problem.equations.matrix.values()
+    yield from problem.side.values()
+    for pair in problem.products:
+        for form in pair:
+            yield from (coefficient for coefficient, _ in form)
 
 
 class _Expansion:
@@ -162,12 +168,20 @@ class _Expansion:
         from sympy.polys.rings import ring
 
         self._problem = problem
-        self._longest = longest
+        self._budget = Budget(longest, WORK * longest)
         self._symbols = symbols_in(problem)
-        # Each symbol has a generator for itself and one for its reciprocal; most use only one of the two.
-        names = [*self._symbols, *(f"1/{name}" for name in self._symbols)]
-        made = ring(names, ZZ)
-        self._ring, self._generators = made[0], dict(zip(names, made[1:], strict=True))
+        # A symbol has a generator for itself, one for its reciprocal, or both: only those that occur, since every
+        # product of terms walks over all of them.
+        occurring = {(s, e > 0) for p in _polynomials(problem) for monomial, _ in p.terms for s, e in monomial}
+        if problem.reactive is not None:
+            occurring.add((problem.reactive.reference, True))
+        names = [s for s in self._symbols if (s, True) in occurring]
+        reciprocals = [s for s in self._symbols if (s, False) in occurring]
+        self._exponents = [(self._symbols.index(s), 1) for s in names]
+        self._exponents += [(self._symbols.index(s), -1) for s in reciprocals]
+        made = ring([*names, *(f"1/{s}" for s in reciprocals)] or ["one"], ZZ)
+        self._ring = made[0]
+        self._generators = dict(zip([*names, *(f"1/{s}" for s in reciprocals)], made[1:], strict=False))
 
     def result(self) -> tuple[Any, Any]:
         """Return numerator and denominator in the ring."""
@@ -175,22 +189,24 @@ class _Expansion:
         matrix = {key: self._element(value) for key, value in equations.matrix.items()}
         side = {row: self._element(value) for row, value in problem.side.items()}
         order = list(equations.unknowns)
-        whole = _Determinant(order, matrix, self._ring, self._longest).value()
+        whole = Determinant(order, matrix, self._ring, self._budget).value()
         if not whole:
-            raise SingularCircuitError(self._place(), str(problem.analysis))
+            # The elimination comes to the same and knows which unknown stays open.
+            solve_on_tape(Tape(str), equations, problem.side, [])
+            raise SingularCircuitError(str(order[-1]), str(problem.analysis))
         solved: dict[Unknown, Any] = {}
 
         def numerator(unknown: Unknown) -> Any:
             if unknown not in solved:
                 replaced = {key: value for key, value in matrix.items() if key[1] != unknown}
                 replaced |= {(row, unknown): value for row, value in side.items()}
-                solved[unknown] = _Determinant(order, replaced, self._ring, self._longest).value()
+                solved[unknown] = Determinant(order, replaced, self._ring, self._budget).value()
             return solved[unknown]
 
         def form(pairs: Any) -> Any:
             total = self._ring.zero
             for coefficient, unknown in pairs:
-                total = total + self._element(coefficient) * numerator(unknown)
+                total = total + self._budget.product(self._element(coefficient), numerator(unknown))
             return total
 
         if not problem.is_power:
@@ -198,8 +214,8 @@ class _Expansion:
         else:
             above = self._ring.zero
             for voltage, current in problem.products:
-                above = above + form(voltage) * form(current)
-            below = whole * whole
+                above = above + self._budget.product(form(voltage), form(current))
+            below = self._budget.product(whole, whole)
         return self._stored(above, below)
 
     def _stored(self, above: Any, below: Any) -> tuple[Any, Any]:
@@ -208,10 +224,11 @@ class _Expansion:
         if part is None:
             return above, below
         generator = self._generators[part.reference]
-        return (above * generator, below) if part.kind == "capacitor" else (below * generator, above)
-
-    def _place(self) -> str:
-        return str(self._problem.equations.unknowns[-1])
+        if part.kind == "capacitor":
+            return above * generator, below
+        if not above:
+            raise SingularCircuitError(f"the time constant of {part.reference}", "dc", "it sees no resistance")
+        return below * generator, above
 
     def _element(self, polynomial: Polynomial) -> Any:
         total = self._ring.zero
@@ -223,101 +240,22 @@ class _Expansion:
             total = total + product
         return total
 
+    def _collected(self, side: Any) -> dict[Exponents, int]:
+        """Return the terms by exponents of the symbols, those of reciprocals counted off."""
+        collected: dict[Exponents, int] = {}
+        for exponents, coefficient in side.terms():
+            net = [0] * len(self._symbols)
+            for exponent, (place, sign) in zip(exponents, self._exponents, strict=False):
+                net[place] += sign * int(exponent)
+            collected[tuple(net)] = collected.get(tuple(net), 0) + int(coefficient)
+        return {net: coefficient for net, coefficient in collected.items() if coefficient}
+
     def formula(self, above: Any, below: Any) -> Formula:
         """Return the quotient in lowest terms, reciprocals turned into the symbols themselves."""
-        from sympy import ZZ
-        from sympy.polys.orderings import lex
-        from sympy.polys.rings import ring
-
-        count = len(self._symbols)
-        sides = [{_net(exponents, count): int(c) for exponents, c in side.terms()} for side in (above, below)]
-        lowest = [min((e[i] for side in sides for e in side), default=0) for i in range(count)]
-        clean, *_ = ring(list(self._symbols) or ["one"], ZZ, lex)
-        polynomials = []
-        for side in sides:
-            terms = {tuple(e - low for e, low in zip(x, lowest, strict=True)) or (0,): c for x, c in side.items()}
-            polynomials.append(clean.from_dict(terms))
-        numerator, denominator = polynomials[0].cancel(polynomials[1])
-        if _mostly_negative(denominator):
-            numerator, denominator = -numerator, -denominator
-        if not self._symbols:
-            return Formula((), _sorted(numerator, 0), _sorted(denominator, 0))
-        return Formula(self._symbols, _sorted(numerator, count), _sorted(denominator, count))
+        numerator, denominator = in_lowest_terms(self._collected(above), self._collected(below))
+        return Formula(self._symbols, _sorted(numerator), _sorted(denominator))
 
 
-def _net(exponents: Sequence[int], count: int) -> Exponents:
-    return tuple(int(exponents[i]) - int(exponents[count + i]) for i in range(count))
-
-
-def _mostly_negative(polynomial: Any) -> bool:
-    coefficients = [c for _, c in polynomial.terms()]
-    negative = sum(1 for c in coefficients if c < 0)
-    return negative * 2 > len(coefficients)
-
-
-def _sorted(polynomial: Any, count: int) -> tuple[tuple[Exponents, int], ...]:
-    terms = [(tuple(int(e) for e in exponents)[:count], int(c)) for exponents, c in polynomial.terms()]
-    return tuple(sorted(terms, key=lambda term: (sum(term[0]), tuple(-e for e in term[0]))))
-
-
-class _Determinant:
-    """A determinant by expansion along columns, the sparsest first, each minor worked out once."""
-
-    def __init__(
-        self, order: list[Unknown], matrix: Mapping[tuple[Unknown, Unknown], Any], ring: Any, longest: int
-    ) -> None:
-        self._ring, self._longest = ring, longest
-        self._rows = {unknown: index for index, unknown in enumerate(order)}
-        self._order = self._column_order(order, matrix)
-        self._columns = [
-            [(self._rows[row], matrix[row, column]) for row in order if (row, column) in matrix]
-            for column in self._order
-        ]
-        self._minors: dict[int, Any] = {}
-
-    @staticmethod
-    def _column_order(order: list[Unknown], matrix: Mapping[tuple[Unknown, Unknown], Any]) -> list[Unknown]:
-        rows_of = {column: {row for row, c in matrix if c == column} for column in order}
-        place = {unknown: index for index, unknown in enumerate(order)}
-        seen: set[Unknown] = set()
-        remaining, chosen = list(order), []
-        while remaining:
-            column = min(remaining, key=lambda c: (len(rows_of[c] - seen), len(rows_of[c]), place[c]))
-            remaining.remove(column)
-            seen |= rows_of[column]
-            chosen.append(column)
-        return chosen
-
-    def value(self) -> Any:
-        """Return the determinant."""
-        size = len(self._order)
-        minor = self._minor(0, (1 << size) - 1)
-        return -minor if self._odd_order() else minor
-
-    def _odd_order(self) -> bool:
-        """Tell whether the column order is an odd permutation."""
-        places = [self._rows[column] for column in self._order]
-        swaps = sum(a > b for i, a in enumerate(places) for b in places[i + 1 :])
-        return bool(swaps % 2)
-
-    def _minor(self, column: int, rows: int) -> Any:
-        if column == len(self._order):
-            return self._ring.one
-        known = self._minors.get(rows)
-        if known is not None:
-            return known
-        total = self._ring.zero
-        for row, element in self._columns[column]:
-            if not rows >> row & 1:
-                continue
-            minor = self._minor(column + 1, rows & ~(1 << row))
-            if not minor:
-                continue
-            product = element * minor
-            total = total - product if (rows & ((1 << row) - 1)).bit_count() % 2 else total + product
-        if len(total) > self._longest:
-            raise FormulaTooLongError(self._longest)
-        if len(self._minors) > self._longest:
-            raise FormulaTooLongError(self._longest)
-        self._minors[rows] = total
-        return total
+def _sorted(terms: Mapping[Exponents, int]) -> tuple[tuple[Exponents, int], ...]:
+    """Return the terms, the shortest first and then in the order of the symbols."""
+    return tuple(sorted(terms.items(), key=lambda term: (sum(term[0]), tuple(-e for e in term[0]))))

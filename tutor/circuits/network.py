@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from tutor.circuits.analysis import Analysis
+from tutor.circuits.analysis import OMEGA, Analysis, S
 from tutor.circuits.equations import Equations
-from tutor.circuits.errors import CircuitError, ExpressionError, NodeError, PartError, did_you_mean
+from tutor.circuits.errors import (
+    CircuitError,
+    ExpressionError,
+    NodeError,
+    PartError,
+    did_you_mean,
+    shortened,
+    shown,
+    with_article,
+)
 from tutor.circuits.expressions import Name, dimension_of, names_in, read_expression
+from tutor.circuits.expressions.evaluation import FUNCTIONS
+from tutor.circuits.expressions.reading import CONSTANTS, WORDS
 from tutor.circuits.parts import KINDS, Definition, Description, Parameter, Part, Value
 from tutor.circuits.parts.controlled import CurrentControlled
 from tutor.circuits.parts.passive import Coupling, Inductor
@@ -20,7 +30,8 @@ from tutor.quantities import Quantity, QuantityError, Unit, read_quantity, show
 
 MOST_PARTS = 400
 _REFERENCE = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,30}")
-_IDENTIFIER = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+RESERVED = frozenset({S, "j", OMEGA, *FUNCTIONS, *CONSTANTS, *WORDS})
+"""Words that mean something in expressions and formulas, so that no part can be called by them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,31 +123,48 @@ def read_network(data: Any, units: Mapping[str, Unit] | None = None) -> Network:
         PartError: For the first part that is described wrongly; names part, key, what was found and what would do.
         NodeError: If a part refers to another that is not there.
     """
-    if not isinstance(data, Mapping) or not data:
-        raise CircuitError(
-            f"parts: found {data!r}; a mapping of references to parts is wanted, such as R1: {{kind: …}}"
-        )
-    if len(data) > MOST_PARTS:
-        raise CircuitError(f"parts: {len(data)} parts; {MOST_PARTS} are the most that is read")
-    network = Network(tuple(_read_part(str(reference), raw, units or {}) for reference, raw in data.items()))
-    _check_links(network)
+    network, errors = read_parts(data, units)
+    if errors:
+        raise errors[0]
     return network
 
 
-def _read_part(reference: str, raw: Any, units: Mapping[str, Unit]) -> Part:
+def read_parts(data: Any, units: Mapping[str, Unit] | None = None) -> tuple[Network, list[CircuitError]]:
+    """Return the network of the parts that could be read, and what is wrong with the others; see `read_network`."""
+    if not isinstance(data, Mapping) or not data:
+        wanted = "a mapping of references to parts is wanted, such as R1: {kind: …}"
+        return Network(()), [CircuitError(f"parts: found {shown(data)}; {wanted}")]
+    if len(data) > MOST_PARTS:
+        return Network(()), [CircuitError(f"parts: {len(data)} parts; {MOST_PARTS} are the most that is read")]
+    reader = _ValueReader(units or {}, frozenset(str(reference) for reference in data))
+    parts: list[Part] = []
+    errors: list[CircuitError] = []
+    for reference, raw in data.items():
+        try:
+            parts.append(_read_part(str(reference), raw, reader))
+        except CircuitError as error:
+            errors.append(error)
+    network = Network(tuple(parts))
+    # What refers to a part that could not be read is no fault of its own.
+    return network, errors or [*_wrong_links(network), *_symbols_given_twice(network, reader.units)]
+
+
+def _read_part(reference: str, raw: Any, reader: _ValueReader) -> Part:
     if not _REFERENCE.fullmatch(reference):
-        raise PartError(reference, "", "a reference is a letter, then letters, digits or _ (R1, VR2, C_k)")
+        raise PartError(shortened(reference), "", "a reference is a letter, then letters, digits or _ (R1, VR2, C_k)")
+    if reference in RESERVED:
+        raise PartError(reference, "", f"{reference} has a meaning of its own in formulas; call the part otherwise")
     if not isinstance(raw, Mapping):
-        raise PartError(reference, "", f"found {raw!r}; a mapping with kind and nodes is wanted")
+        raise PartError(reference, "", f"found {shown(raw)}; a mapping with kind and nodes is wanted")
     kind = raw.get("kind")
     cls = KINDS.get(str(kind))
     if cls is None:
         known = ", ".join(sorted(KINDS))
-        raise PartError(reference, "kind", f"found {kind!r}{did_you_mean(str(kind), KINDS)}; known are {known}")
-    part = cls.read(Description(reference, raw, _ValueReader(units)))
+        raise PartError(reference, "kind", f"found {shown(kind)}{did_you_mean(str(kind), KINDS)}; known are {known}")
+    part = cls.read(Description(reference, raw, reader))
     for parameter in part.parameters():
         _check_bounds(part, parameter)
-    return _bound_to_its_name(part, units)
+    return _bound_to_its_name(part, reader.units)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,23 +172,27 @@ class _ValueReader:
     """Reads a scalar of a part: a number with its unit, or an expression over a template's values."""
 
     units: Mapping[str, Unit]
+    references: frozenset[str]
 
     def __call__(self, part: str, key: str, raw: Any, unit: Unit) -> Value:
+        if isinstance(raw, Mapping | list | tuple):
+            raise PartError(part, key, f"found {shown(raw)}; one value is wanted, such as {example_of(unit)}")
         text = str(raw).strip()
-        if isinstance(raw, Mapping | list):
-            raise PartError(part, key, f"found {raw!r}; one value is wanted, such as {example_of(unit)}")
         # A name of the template comes before a code: R1 is then the value R1 and not 0.1 Ω.
         if self.units and (text in self.units or not _reads_as_quantity(text)):
             return self._expression(part, key, text, unit)
+        if text in self.references:
+            reason = f"found {text!r}, which is also a part of this circuit; write a number with its unit"
+            raise PartError(part, key, reason)
         try:
-            quantity = read_quantity(text).quantity
+            reading = read_quantity(text)
         except QuantityError as error:
-            raise PartError(part, key, f"found {text!r}; {error}") from error
-        if quantity.unit.dimension != unit.dimension:
-            what = "without a unit" if quantity.unit.symbol == "" else f"a {quantity.unit.dimension.name}"
-            wanted = f"a {unit.dimension.name} is wanted, such as {example_of(unit)}"
-            raise PartError(part, key, f"found {text!r}, {what}; {wanted}")
-        return quantity
+            reason = getattr(error, "reason", "") or str(error)
+            raise PartError(part, key, f"found {shown(text)}: {reason}; {_wanted(unit)}") from error
+        if reading.aside.startswith("peak"):
+            raise PartError(part, key, f"found {text!r}, a {reading.aside} value; ac values are rms here")
+        _check_unit(part, key, text, (reading.quantity.unit, unit))
+        return reading.quantity
 
     def _expression(self, part: str, key: str, text: str, unit: Unit) -> Value:
         try:
@@ -168,13 +200,13 @@ class _ValueReader:
             for name in names_in(expression):
                 if name not in self.units:
                     near = did_you_mean(name, self.units)
-                    raise PartError(part, key, f"found {text!r}: {name!r} is no value of this template{near}")
+                    reason = f"found {shown(text)}: {shown(name)} is no value of this template{near}"
+                    raise PartError(part, key, reason)
             dimension = dimension_of(expression, {n: u.dimension for n, u in self.units.items()})
         except ExpressionError as error:
             raise PartError(part, key, str(error)) from error
         if dimension != unit.dimension:
-            wanted = f"a {unit.dimension.name} is wanted"
-            raise PartError(part, key, f"found {text!r}, a {dimension.name}; {wanted}")
+            raise PartError(part, key, f"found {shown(text)}, {with_article(dimension.name)}; {_wanted(unit)}")
         return expression
 
 
@@ -186,10 +218,33 @@ def _reads_as_quantity(text: str) -> bool:
     return True
 
 
+def _check_unit(part: str, key: str, text: str, units: tuple[Unit, Unit]) -> None:
+    """Raise PartError where a value's unit does not fit the one wanted; a decibel or a degree is no plain number."""
+    found, wanted = units
+    if not found.fits(wanted):
+        what = "without a unit" if found.symbol == "" else with_article(found.name)
+        raise PartError(part, key, f"found {text!r}, {what}; {_wanted(wanted)}")
+
+
+def _wanted(unit: Unit) -> str:
+    name = "sensitivity" if unit.symbol == "Ω/V" else "plain number" if unit.symbol == "" else unit.name
+    return f"{with_article(name)} is wanted, such as {example_of(unit)}"
+
+
 def example_of(unit: Unit) -> str:
     """Return a plausible value of a unit, for error messages."""
-    examples = {"Ω": 220e3, "F": 47e-9, "H": 10.0, "V": 250.0, "A": 2e-3, "A/V": 1.6e-3, "Hz": 50.0, "": 0.5}
-    return show(examples.get(unit.symbol, 1.0), unit)
+    examples = {
+        "Ω": 220e3,
+        "F": 47e-9,
+        "H": 10.0,
+        "V": 250.0,
+        "A": 2e-3,
+        "A/V": 1.6e-3,
+        "S": 1.6e-3,
+        "": 0.5,
+        "°": 30.0,
+    }
+    return "20 kΩ/V" if unit.symbol == "Ω/V" else show(examples.get(unit.symbol, 1.0), unit)
 
 
 def _check_bounds(part: Part, parameter: Parameter) -> None:
@@ -208,31 +263,52 @@ def _check_bounds(part: Part, parameter: Parameter) -> None:
 
 
 def _bound_to_its_name(part: Part, units: Mapping[str, Unit]) -> Part:
-    """Return the part with its open parameters bound to template values of the same name."""
-    if part.reference in units and hasattr(part, "value"):
-        parameter = part.parameters()[0]
-        named = units[part.reference]
-        if named.dimension != parameter.unit.dimension:
-            reason = (
-                f"the template's value {part.reference} is a {named.dimension.name}; "
-                f"a {part.kind} wants a {parameter.unit.dimension.name}"
-            )
-            raise PartError(part.reference, "value", reason)
-        # A template's value of the part's own name wins over what a shared circuit says.
-        return dataclasses.replace(part, value=Name(part.reference))  # type: ignore[call-arg]  # it has one, see above
-    return part
+    """Return the part with its main figure bound to the template's value of the same name.
+
+    A template's value of the part's own name wins over what a shared circuit says.
+    """
+    if part.reference not in units or not part.valued or part.reference in _names_bound(part):
+        return part
+    parameter = part.parameters()[0]
+    named = units[part.reference]
+    if named.dimension != parameter.unit.dimension:
+        found, wanted = with_article(named.dimension.name), with_article(parameter.unit.dimension.name)
+        reason = f"the template's value {part.reference} is {found}; {with_article(part.kind)} wants {wanted}"
+        raise PartError(part.reference, "value", reason)
+    return part.bound_to(Name(part.reference))
 
 
-def _check_links(network: Network) -> None:
+def _names_bound(part: Part) -> set[str]:
+    """Return the names of a template's values that a part is already bound to."""
+    bound = (parameter.value for parameter in part.parameters())
+    return {
+        name for value in bound if value is not None and not isinstance(value, Quantity) for name in names_in(value)
+    }
+
+
+def _wrong_links(network: Network) -> Iterator[CircuitError]:
     for part in network.parts:
         for reference in part.linked():
-            other = network.part(reference)
+            try:
+                other = network.part(reference)
+            except NodeError as error:
+                yield error
+                continue
             if isinstance(part, Coupling) and not isinstance(other, Inductor):
-                raise PartError(
-                    part.reference, "coils", f"{reference} is a {other.kind}; a coupling joins two inductors"
-                )
+                reason = f"{reference} is {with_article(other.kind)}; a coupling joins two inductors"
+                yield PartError(part.reference, "coils", reason)
 
 
-def references(parts: Sequence[Part]) -> tuple[str, ...]:
-    """Return the references of parts, in order."""
-    return tuple(part.reference for part in parts)
+def _symbols_given_twice(network: Network, units: Mapping[str, Unit]) -> Iterator[CircuitError]:
+    """Yield an error for every symbol that would stand for two things in formulas."""
+    owners: dict[str, str] = {}
+    for part in network.parts:
+        given = [(parameter.symbol, parameter.value) for parameter in part.parameters()]
+        for symbol, value in (*given, *((definition.symbol, None) for definition in part.definitions())):
+            if symbol in owners:
+                reason = f"{symbol} would stand for a figure of {owners[symbol]} and for another of {part.reference}"
+                yield PartError(part.reference, "", f"{reason}; rename one of them")
+            elif symbol in units and value != Name(symbol):
+                reason = f"{symbol} stands for a figure of this part; give the template's value {symbol} another name"
+                yield PartError(part.reference, "", reason)
+            owners[symbol] = part.reference

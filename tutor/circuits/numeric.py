@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from tutor.circuits.equations import Form, Unknown
@@ -11,6 +12,85 @@ from tutor.circuits.polynomial import Polynomial
 from tutor.circuits.problem import Problem
 
 CHUNK = 4096  # draws solved at once; larger blocks fall out of the cache
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A solution in numbers and how far it can be trusted.
+
+    Attributes:
+        value: The value in SI units.
+        scale: How large it could be with the largest voltages and currents that there are.
+        condition: How much a rounding error of the equations is magnified at most.
+    """
+
+    value: complex
+    scale: float
+    condition: float
+
+
+def estimate(problem: Problem, values: Mapping[str, Any]) -> Estimate:
+    """Return the value of a problem for single numbers, with its condition.
+
+    Args:
+        problem: The posed problem.
+        values: Every symbol's value in SI units, `s` included at ac.
+
+    Returns:
+        The value with its scale; the condition is that of the equations with rows and columns brought to one size.
+
+    Raises:
+        SingularCircuitError: If the equations have no unique solution.
+    """
+    import numpy as np
+
+    with np.errstate(all="ignore"):  # what overflows is found out by its value
+        return _estimate(problem, values)
+
+
+def _estimate(problem: Problem, values: Mapping[str, Any]) -> Estimate:
+    import numpy as np
+
+    columns = {unknown: index for index, unknown in enumerate(problem.equations.unknowns)}
+    (matrix,), (side,) = _filled(problem, columns, values, 1)
+    widths = 1 / _largest(matrix, axis=0)
+    scaled = matrix * widths
+    try:
+        inverse = np.linalg.inv(scaled)
+    except np.linalg.LinAlgError as error:
+        raise SingularCircuitError("at least one unknown", str(problem.analysis), "for these values") from error
+    condition = 1.0
+    if columns:
+        condition = float(np.linalg.norm(scaled, 1) * np.linalg.norm(inverse, 1))
+    solution = widths * (inverse @ side)
+    # One round of refinement takes off what the inverse has added of its own.
+    solution = solution + widths * (inverse @ (side - matrix @ solution))
+    value = complex(_result(problem, columns, values, solution[None])[0])
+    return Estimate(value, _scale(problem, columns, values, solution), condition)
+
+
+def _largest(matrix: Any, axis: int) -> Any:
+    """Return the largest size in each row or column; 1 where there is nothing."""
+    import numpy as np
+
+    sizes = np.abs(matrix).max(axis=axis, initial=0.0)
+    return np.where(sizes > 0, sizes, 1.0)
+
+
+def form_size(form: Form, values: Mapping[str, Any], largest: Mapping[str, float]) -> float:
+    """Return how large a linear form could be, with unknowns as large as the largest of their kind."""
+    return float(sum(abs(coefficient.value(values)) * largest[unknown.kind] for coefficient, unknown in form))
+
+
+def _scale(problem: Problem, columns: Mapping[Unknown, int], values: Mapping[str, Any], solution: Any) -> float:
+    largest = {"voltage": 0.0, "current": 0.0}
+    for unknown, place in columns.items():
+        largest[unknown.kind] = max(largest[unknown.kind], abs(solution[place]))
+    total = 0.0
+    for first, second in problem.products:
+        size = form_size(first, values, largest)
+        total += size * form_size(second, values, largest) if problem.is_power else size
+    return total
 
 
 def solve_numerically(problem: Problem, values: Mapping[str, Any]) -> Any:
@@ -54,7 +134,9 @@ def _filled(problem: Problem, columns: Mapping[Unknown, int], values: Mapping[st
         matrix[:, columns[row], columns[column]] = coefficient.value(values)
     for row, value in problem.side.items():
         side[:, columns[row]] = value.value(values)
-    return matrix, side
+    # Each row brought to one size: pivots are then chosen among numbers that can be compared.
+    heights = _largest(matrix, axis=2)
+    return matrix / heights[:, :, None], side / heights
 
 
 def _result(problem: Problem, columns: Mapping[Unknown, int], values: Mapping[str, Any], solution: Any) -> Any:
@@ -63,7 +145,7 @@ def _result(problem: Problem, columns: Mapping[Unknown, int], values: Mapping[st
     total: Any = 0.0
     for first, second in problem.products:
         value = _form(first, columns, values, solution)
-        if second or problem.is_power:
+        if problem.is_power:
             current = _form(second, columns, values, solution)
             value = (value * np.conj(current)).real
         total = total + value

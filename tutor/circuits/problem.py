@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from tutor.circuits.analysis import DC, Analysis
 from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.equations import EARTH, Equations, Form, Unknown
-from tutor.circuits.errors import CircuitError, NodeError, PartError
+from tutor.circuits.errors import CircuitError, NodeError, PartError, with_article
 from tutor.circuits.network import Network
 from tutor.circuits.parts.passive import Capacitor, Inductor
+from tutor.circuits.parts.probes import CurrentProbe, VoltageProbe
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.circuits.parts.transformer import Transformer
 from tutor.circuits.polynomial import ONE, Polynomial
-from tutor.quantities import VOLT
 
 TEST_SOURCE = "test source"
 
@@ -30,6 +30,7 @@ class Problem:
             entries are (voltage, current) whose products add up.
         analysis: At which analysis.
         reactive: For a time constant, the part that stores: the result R becomes R·C or L/R.
+        is_power: Whether the result is a sum of voltage times current.
     """
 
     network: Network
@@ -38,11 +39,7 @@ class Problem:
     products: tuple[tuple[Form, Form], ...]
     analysis: Analysis
     reactive: Capacitor | Inductor | None = None
-
-    @property
-    def is_power(self) -> bool:
-        """Whether the result is a sum of voltage times current."""
-        return bool(self.products[0][1]) or len(self.products) > 1
+    is_power: bool = False
 
     @property
     def is_complex(self) -> bool:
@@ -62,15 +59,12 @@ def pose(network: Network, asked: Asked, analysis: Analysis) -> Problem:
         case Voltage(a, b):
             _know_nodes(network, a, b)
             equations = network.equations(analysis)
-            return _alive(network, equations, analysis, ((equations.difference(a, b), ()),))
+            return _alive(network, equations, analysis, equations.difference(a, b))
         case Current(reference, winding):
             equations = network.equations(analysis)
-            return _alive(network, equations, analysis, ((_current(network, equations, reference, winding), ()),))
+            return _alive(network, equations, analysis, _current(network, equations, reference, winding))
         case Power(reference):
-            part = network.part(reference)
-            equations = network.equations(analysis)
-            products = tuple((equations.difference(*ends), form) for ends, form in part.absorbed(equations))
-            return _alive(network, equations, analysis, products)
+            return _power(network, reference, analysis)
         case Gain(start, end):
             return _gain(network, start, end, analysis)
         case Impedance(a, b):
@@ -92,20 +86,30 @@ def _current(network: Network, equations: Equations, reference: str, winding: st
     if not winding:
         return part.current(equations)
     if not isinstance(part, Transformer):
-        raise PartError(reference, "", f"a {part.kind} has no winding {winding!r}")
+        raise PartError(reference, "", f"{with_article(part.kind)} has no winding {winding!r}")
     if winding not in part.windings:
         raise NodeError(winding, f"winding of {reference}", part.windings)
     return part.current_of(winding)
 
 
-def _alive(
-    network: Network, equations: Equations, analysis: Analysis, products: tuple[tuple[Form, Form], ...]
-) -> Problem:
+def _alive(network: Network, equations: Equations, analysis: Analysis, form: Form) -> Problem:
+    return Problem(network, equations, _right_hand_side(equations), ((form, ()),), analysis)
+
+
+def _right_hand_side(equations: Equations) -> dict[Unknown, Polynomial]:
+    """Return the right-hand side with every independent source alive."""
     side: dict[Unknown, Polynomial] = {}
     for rows in equations.sources.values():
         for row, value in rows.items():
             side[row] = side.get(row, Polynomial()) + value
-    return Problem(network, equations, side, products, analysis)
+    return side
+
+
+def _power(network: Network, reference: str, analysis: Analysis) -> Problem:
+    part = network.part(reference)
+    equations = network.equations(analysis)
+    products = tuple((equations.difference(*ends), form) for ends, form in part.absorbed(equations))
+    return Problem(network, equations, _right_hand_side(equations), products, analysis, is_power=True)
 
 
 def _gain(network: Network, start: tuple[str, str], end: tuple[str, str], analysis: Analysis) -> Problem:
@@ -114,9 +118,8 @@ def _gain(network: Network, start: tuple[str, str], end: tuple[str, str], analys
         raise CircuitError(f"gain: from {start[0]!r} to {start[1]!r} there is no voltage to compare with")
     driver, sign = _driver(network, start)
     if driver is None:
-        pins = {"a": start[0], "b": start[1]}
-        test = VoltageSource(reference=TEST_SOURCE, pins=pins, unit=VOLT, value=None, dc=None, ac=None, phase=None)
-        network, driver = network.with_part(test), TEST_SOURCE
+        probe = VoltageProbe(reference=TEST_SOURCE, pins={"a": start[0], "b": start[1]})
+        network, driver = network.with_part(probe), TEST_SOURCE
     equations = network.equations(analysis)
     row = Unknown("current", driver)
     return Problem(network, equations, {row: sign}, ((equations.difference(*end), ()),), analysis)
@@ -149,14 +152,18 @@ def _time_constant(network: Network, reference: str) -> Problem:
     part = network.part(reference)
     if not isinstance(part, Capacitor | Inductor):
         raise PartError(
-            reference, "", f"a {part.kind} has no time constant; ask for that of a capacitor or an inductor"
+            reference, "", f"{with_article(part.kind)} has no time constant; ask for that of a capacitor or an inductor"
         )
     others = [p.reference for p in network.parts if isinstance(p, Capacitor | Inductor) and p is not part]
     if others:
+        verb = "stores" if len(others) == 1 else "store"
         raise CircuitError(
-            f"time constant of {reference}: {', '.join(others)} store energy too, so that there is no single time "
-            "constant; ask for poles, or take them out"
+            f"time constant of {reference}: {', '.join(others)} {verb} energy too, so that there is no single time "
+            f"constant; leave only {reference} in the circuit"
         )
-    a, b = part.terminals()
-    problem = _impedance(network.without(reference), a, b, DC)
-    return replace(problem, reactive=part)
+    # One ampere through the part's place, everything else dead: the voltage across it is the resistance that it sees.
+    probe = CurrentProbe(reference=reference, pins=part.pins, instead_of=part)
+    probed = Network(tuple(probe if p is part else p for p in network.parts))
+    equations = probed.equations(DC)
+    seen = equations.difference(*part.terminals()[::-1])
+    return Problem(probed, equations, {probe.row: ONE}, ((seen, ()),), DC, reactive=part)

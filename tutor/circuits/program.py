@@ -15,6 +15,7 @@ from typing import Any
 
 from tutor.circuits.analysis import S
 from tutor.circuits.elimination import solve_on_tape
+from tutor.circuits.errors import CircuitError
 from tutor.circuits.expressions import Expression
 from tutor.circuits.expressions.evaluation import array_namespace, as_source, scalar_namespace
 from tutor.circuits.problem import Problem
@@ -22,7 +23,6 @@ from tutor.circuits.tape import Tape
 from tutor.quantities import Quantity
 
 _VARIABLE = re.compile(r"\b(?:x_[A-Za-z0-9_]+|t[0-9]+|s[0-9]+)\b")
-TAKES = ("magnitude", "phase", "decibels", "real", "imaginary")
 
 
 def spell(name: str) -> str:
@@ -43,6 +43,7 @@ class ProgramWriter:
     _tape: Tape = field(default_factory=lambda: Tape(spell))
     _outputs: dict[str, str] = field(default_factory=dict)
     _frequencies: dict[str, str] = field(default_factory=dict)
+    _latest: dict[str, str] = field(default_factory=dict)  # variable → its latest right-hand side
 
     def define(self, name: str, expression: Expression) -> None:
         """Let a name stand for an expression over names that are already known."""
@@ -53,21 +54,34 @@ class ProgramWriter:
         self._line(spell(name), source)
 
     def _line(self, variable: str, source: str) -> None:
-        if source != variable and (variable, source) not in self._lines:
+        if source != variable and self._latest.get(variable) != source:
             self._lines.append((variable, source))
+            self._latest[variable] = source
+
+    def _bind(self, symbol: str, source: str) -> None:
+        variable = spell(symbol)
+        if source != variable and self._latest.get(variable, source) != source:
+            raise CircuitError(
+                f"{symbol} stands for a figure of the circuit; give what is called {symbol} another name"
+            )
+        self._line(variable, source)
 
     def bind(self, problem: Problem) -> None:
-        """Define the symbols of a problem's network from their bound values, once each."""
+        """Define the symbols of a problem's network from their bound values, once each.
+
+        Raises:
+            CircuitError: If the name of a symbol has been given to something else.
+        """
         for symbol, (_, parameter) in problem.network.parameters().items():
             value = parameter.value
             if value is not None:
                 source = repr(value.magnitude) if isinstance(value, Quantity) else as_source(value, spell)
-                self._line(spell(symbol), source)
+                self._bind(symbol, source)
         for definition in problem.network.definitions():
             source = as_source(definition.real, spell)
             if definition.imaginary is not None:
                 source += f" + 1j*{as_source(definition.imaginary, spell)}"
-            self._line(spell(definition.symbol), source)
+            self._bind(definition.symbol, source)
 
     def define_solution(self, name: str, problem: Problem, *, frequency: str = "", take: str = "") -> None:
         """Let a name stand for the solution of a problem.
@@ -76,7 +90,7 @@ class ProgramWriter:
             name: The name.
             problem: The posed problem; its symbols must be bound or among the inputs.
             frequency: Source text of the frequency [Hz]; at ac only.
-            take: What of a phasor is wanted; "" leaves a phasor as it is.
+            take: What of a phasor is wanted, one of `asked.TAKES`; "" leaves a phasor as it is.
         """
         self._tape.spell = self._speller(frequency)
         recorded = len(self._tape.lines)

@@ -1,7 +1,7 @@
 """YAML files as plain text scalars with the line of every key.
 
 Every scalar is text: `no`, `010` and `12:30` stay what was typed, and numbers are read by `quantities`. Duplicate keys,
-anchors, tags, huge and deeply nested files are refused.
+anchors, tags, huge and deeply nested files are refused, before anything is built from them.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from typing import Any, TypeAlias
 from tutor.errors import Fault, FaultyFileError
 
 LARGEST = 256 * 1024  # bytes
-DEEPEST = 30
+DEEPEST = 30  # mappings and lists within one another
+MOST_FAULTS = 20  # of one file that are told
 
 Path_: TypeAlias = tuple[str | int, ...]
 
@@ -40,7 +41,8 @@ class Source:
         return self.lines.get(path, 0)
 
     def fault(self, path: Path_, message: str) -> Fault:
-        """Return a fault at a path."""
+        """Return a fault at a path; empty pieces of the path are left out."""
+        path = tuple(piece for piece in path if piece != "")
         return Fault(self.name, self.line(path), dotted(path), message)
 
 
@@ -59,16 +61,27 @@ def dotted(path: Iterable[str | int]) -> str:
 def read_source(path: Path, shown: str | None = None) -> Source:
     """Read a YAML file.
 
+    Args:
+        path: The file.
+        shown: Its name for messages; the bare file name when left out.
+
+    Returns:
+        What it says, with the line of every key.
+
     Raises:
-        FaultyFileError: If it cannot be read as text or as YAML, or is larger than 256 KiB.
+        FaultyFileError: If it cannot be read as text or as YAML, is larger than 256 KiB, nests deeper than 30, gives a
+            key twice, or uses anchors, aliases or tags.
     """
     name = shown or path.name
     try:
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            raw = file.read(LARGEST + 1)
     except OSError as error:
         raise FaultyFileError([Fault(name, 0, "", f"the file cannot be read ({error.strerror})")]) from error
+    if len(raw) > LARGEST:
+        raise FaultyFileError([Fault(name, 0, "", f"the file is larger than {LARGEST} bytes, the most that is read")])
     try:
-        text = raw.decode("utf-8")
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise FaultyFileError([Fault(name, line, "", "the file is no UTF-8 text; save it as UTF-8")]) from error
@@ -81,16 +94,14 @@ def parse_source(text: str, name: str) -> Source:
 
     if len(text) > LARGEST:
         raise FaultyFileError([Fault(name, 0, "", f"{len(text)} characters; {LARGEST} are the most that is read")])
-    _refuse_depth(text, name)
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     try:
+        _refuse_what_is_not_used(yaml.parse(text, Loader=loader), name)
         node = yaml.compose(text, Loader=loader)
     except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        line = mark.line + 1 if mark is not None else 0
-        problem = getattr(error, "problem", None) or "it cannot be read as YAML"
-        hint = "check the indentation and quote texts that hold ': ' or begin with a bracket"
-        raise FaultyFileError([Fault(name, line, "", f"{problem}; {hint}")]) from error
+        raise FaultyFileError([_yaml_fault(error, text, name)]) from error
+    except UnicodeError as error:
+        raise FaultyFileError([Fault(name, 0, "", "it holds half a character; save it as UTF-8")]) from error
     walker = _Walker(name)
     data = None if node is None else walker.walk(node, ())
     if walker.faults:
@@ -98,14 +109,39 @@ def parse_source(text: str, name: str) -> Source:
     return Source(name, data, walker.lines)
 
 
-def _refuse_depth(text: str, name: str) -> None:
-    """Refuse files nested far deeper than any template, before the composer recurses into them."""
-    depth = 0
-    for number, line in enumerate(text.splitlines(), 1):
-        depth = max(0, depth + line.count("[") + line.count("{") - line.count("]") - line.count("}"))
-        indent = len(line) - len(line.lstrip(" -"))
-        if depth > 4 * DEEPEST or (indent > 8 * DEEPEST and line.strip()):
-            raise FaultyFileError([Fault(name, number, "", f"brackets or indents nested deeper than {DEEPEST}")])
+def _yaml_fault(error: Any, text: str, name: str) -> Fault:
+    """Return what the YAML reader found, with its line."""
+    mark = getattr(error, "problem_mark", None)
+    position = getattr(error, "position", None)  # of a character that no YAML may hold
+    line = mark.line + 1 if mark is not None else text[:position].count("\n") + 1 if position is not None else 0
+    problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "it cannot be read as YAML"
+    hint = "check the indentation and quote texts that hold ': ' or begin with a bracket"
+    return Fault(name, line, "", f"{problem}; {hint}")
+
+
+def _refuse_what_is_not_used(events: Iterable[Any], name: str) -> None:
+    """Raise FaultyFileError for deep nesting, anchors, aliases and tags, before anything is built from them.
+
+    Works on the stream of events, so that neither depth nor aliases of aliases cost anything.
+    """
+    depth, faults = 0, []
+    for event in events:
+        kind = type(event).__name__
+        line = event.start_mark.line + 1
+        if kind in ("MappingStartEvent", "SequenceStartEvent"):
+            depth += 1
+            if depth > DEEPEST:
+                raise FaultyFileError([Fault(name, line, "", f"it is nested deeper than {DEEPEST}")])
+        elif kind in ("MappingEndEvent", "SequenceEndEvent"):
+            depth -= 1
+        if getattr(event, "anchor", None) is not None:
+            faults.append(Fault(name, line, "", "anchors and aliases are not used here; write the value out"))
+        elif getattr(event, "tag", None) is not None:
+            faults.append(Fault(name, line, "", f"the tag {event.tag[:40]!r} is not used here; leave it out"))
+        if len(faults) == MOST_FAULTS:
+            break
+    if faults:
+        raise FaultyFileError(faults)
 
 
 class _Walker:
@@ -113,30 +149,22 @@ class _Walker:
 
     def __init__(self, name: str) -> None:
         self._name = name
-        self._seen: set[int] = set()
         self.lines: dict[Path_, int] = {}
         self.faults: list[Fault] = []
 
     def _fault(self, node: Any, path: Path_, message: str) -> None:
-        self.faults.append(Fault(self._name, node.start_mark.line + 1, dotted(path), message))
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(Fault(self._name, node.start_mark.line + 1, dotted(path), message))
 
     def walk(self, node: Any, path: Path_) -> Any:
         import yaml
 
         self.lines.setdefault(path, node.start_mark.line + 1)
-        if id(node) in self._seen:
-            self._fault(node, path, "anchors and aliases are not used here; write the value out")
-            return None
-        if not isinstance(node, yaml.ScalarNode):
-            self._seen.add(id(node))
-        if len(path) > DEEPEST:
-            self._fault(node, path[:3], f"nested deeper than {DEEPEST}")
-            return None
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, path)
         if isinstance(node, yaml.SequenceNode):
             return [self.walk(child, (*path, index)) for index, child in enumerate(node.value)]
-        if node.style is None and node.value in ("", "~", "null"):
+        if not node.style and node.value in ("", "~", "null"):  # plain, not quoted
             return None
         return node.value
 

@@ -26,11 +26,14 @@ class Cell:
         text: A temporary, a variable or a literal, never a compound.
         value: Its value at the generic point.
         literal: Its value when it is the same at every point.
+        vanishes: Factors in it that are zero for some admissible value (the lower section of a potentiometer with its
+            wiper at the foot); nothing should be divided by such a cell.
     """
 
     text: str
     value: complex
     literal: float | None = None
+    vanishes: frozenset[str] = frozenset()
 
     @property
     def is_zero(self) -> bool:
@@ -63,10 +66,10 @@ class Tape:
     lines: list[tuple[str, str]] = field(default_factory=list)
     _known: dict[str, Cell] = field(default_factory=dict)
 
-    def _record(self, text: str, value: complex) -> Cell:
+    def _record(self, text: str, value: complex, vanishes: frozenset[str]) -> Cell:
         cell = self._known.get(text)
         if cell is None:
-            cell = Cell(f"t{len(self.lines) + 1}", value)
+            cell = Cell(f"t{len(self.lines) + 1}", value, None, vanishes)
             self.lines.append((cell.text, text))
             self._known[text] = cell
         return cell
@@ -83,7 +86,7 @@ class Tape:
         """Record −a."""
         if a.literal is not None:
             return self.literal(-a.literal)
-        return self._record(f"-{a.text}", -a.value)
+        return self._record(f"-{a.text}", -a.value, a.vanishes)
 
     def add(self, a: Cell, b: Cell, sign: int = 1) -> Cell:
         """Record a + b, or a − b with sign −1."""
@@ -98,7 +101,8 @@ class Tape:
             return ZERO
         if sign > 0 and a.text > b.text:
             a, b = b, a  # one spelling for a + b and b + a, so that it is recorded once
-        return self._record(f"{a.text} {'+' if sign > 0 else '-'} {b.text}", value)
+        # A sum vanishes where both terms do.
+        return self._record(f"{a.text} {'+' if sign > 0 else '-'} {b.text}", value, a.vanishes & b.vanishes)
 
     def multiply(self, a: Cell, b: Cell) -> Cell:
         """Record a·b."""
@@ -113,7 +117,7 @@ class Tape:
             return self.literal(a.literal * b.literal)
         if a.text > b.text:
             a, b = b, a
-        return self._record(f"{a.text}*{b.text}", a.value * b.value)
+        return self._record(f"{a.text}*{b.text}", a.value * b.value, a.vanishes | b.vanishes)
 
     def divide(self, a: Cell, b: Cell) -> Cell:
         """Record a/b."""
@@ -125,7 +129,7 @@ class Tape:
             return self.negative(a)
         if a.literal is not None and b.literal is not None:
             return self.literal(a.literal / b.literal)
-        return self._record(f"{a.text}/{b.text}", a.value / b.value)
+        return self._record(f"{a.text}/{b.text}", a.value / b.value, a.vanishes)
 
     def polynomial(self, polynomial: Polynomial) -> Cell:
         """Record a polynomial's value."""

@@ -14,7 +14,10 @@ from tutor.circuits.parts import Part
 def refuse_floating_nodes(parts: Sequence[Part], nodes: Iterable[str], analysis: Analysis) -> None:
     """Raise FloatingNodeError for the first node that no current can reach from earth."""
     reached = _reached_from_earth(parts, analysis)
-    touching = {node: tuple(p.reference for p in parts if node in (*p.pins.values(), *p.senses())) for node in nodes}
+    touching: dict[str, tuple[str, ...]] = dict.fromkeys(nodes, ())
+    for part in parts:
+        for node in dict.fromkeys((*part.pins.values(), *part.senses())):
+            touching[node] = (*touching[node], part.reference)
     if EARTH not in touching:
         raise FloatingNodeError(EARTH, tuple(p.reference for p in parts[:1]), str(analysis), earthless=True)
     for node, references in touching.items():
@@ -39,26 +42,40 @@ def _reached_from_earth(parts: Sequence[Part], analysis: Analysis) -> set[str]:
 
 def refuse_source_loops(parts: Sequence[Part], analysis: Analysis) -> None:
     """Raise SourceLoopError for the first loop of parts that each fix their own voltage."""
-    graph: dict[str, list[tuple[str, str]]] = {}
+    tree = Tree()
     for part in parts:
         for a, b in part.fixes(analysis):
-            path = _path(graph, a, b)
+            path = tree.path(a, b)
             if path is not None:
-                raise SourceLoopError((*path, part.reference), str(analysis))
-            graph.setdefault(a, []).append((b, part.reference))
-            graph.setdefault(b, []).append((a, part.reference))
+                raise SourceLoopError((*(reference for reference, _ in path), part.reference), str(analysis))
+            tree.join(a, b, part.reference)
 
 
-def _path(graph: dict[str, list[tuple[str, str]]], start: str, goal: str) -> tuple[str, ...] | None:
-    """Return the references along a path between two nodes, or None."""
-    came: dict[str, tuple[str, ...]] = {start: ()}
-    waiting = deque([start])
-    while waiting:
-        node = waiting.popleft()
-        if node == goal:
-            return came[node]
-        for neighbour, reference in graph.get(node, ()):
-            if neighbour not in came:
-                came[neighbour] = (*came[node], reference)
-                waiting.append(neighbour)
-    return None
+class Tree:
+    """Nodes joined by parts without a loop."""
+
+    def __init__(self) -> None:
+        self._edges: dict[str, list[tuple[str, str, int]]] = {}  # node → (neighbour, part, +1 from its first node)
+
+    def join(self, a: str, b: str, reference: str) -> None:
+        """Join two nodes by a part, whose first node is a."""
+        self._edges.setdefault(a, []).append((b, reference, 1))
+        self._edges.setdefault(b, []).append((a, reference, -1))
+
+    def path(self, start: str, goal: str) -> tuple[tuple[str, int], ...] | None:
+        """Return the parts along the path between two nodes, −1 where one is passed from its second node to its first.
+
+        Returns:
+            The path; None where there is none.
+        """
+        came: dict[str, tuple[tuple[str, int], ...]] = {start: ()}
+        waiting = deque([start])
+        while waiting:
+            node = waiting.popleft()
+            if node == goal:
+                return came[node]
+            for neighbour, reference, sign in self._edges.get(node, ()):
+                if neighbour not in came:
+                    came[neighbour] = (*came[node], (reference, sign))
+                    waiting.append(neighbour)
+        return None

@@ -15,12 +15,22 @@ if TYPE_CHECKING:
 
 
 def compiled_template(name: str) -> Compiled:
-    """Return the compiled template of a name of the shipped banks, or of a file."""
+    """Return the compiled template of a name of the shipped banks, or of a file.
+
+    Raises:
+        UnknownTemplateError: If there is neither; names near ones.
+        FaultyFileError: With every fault of the file.
+    """
     from tutor.bootstrap.places import banks_folder, cache_folder
-    from tutor.questions.bank import read_library, read_template_file
+    from tutor.questions.bank import CIRCUITS, COURSES, read_library, read_template_file
     from tutor.questions.cache import CompiledCache
 
     path = Path(name)
+    if path.suffix not in (".yaml", ".yml"):
+        # A file is called as its template: reading one is quicker than reading all.
+        pattern = f"*/*/{path.name}.yaml" if path.name.replace("-", "").isalnum() else ""
+        named = [p for p in banks_folder().glob(pattern or "-") if p.parent.name not in (CIRCUITS, COURSES)]
+        path = named[0] if len(named) == 1 else path
     if path.suffix in (".yaml", ".yml"):
         template = read_template_file(path)
     else:
@@ -92,11 +102,15 @@ def _print_question(question: Question) -> None:
 
     click.echo(f"{question.title}   ({question.template}, release {question.release}, serial {question.serial})\n")
     click.echo(text_of(question.text))
+    if question.givens:
+        click.echo(f"\n  Given: {', '.join(f'{given.name} = {given.shown}' for given in question.givens)}")
     for ask in question.asks:
         click.echo(f"\n  {text_of(ask.text)}   [{ask.name}]")
         for index, option in enumerate(ask.options):
             click.echo(f"    {chr(ord('A') + index)}  {text_of(option.text)}")
         click.echo(f"    key: {ask.shown}" + (f" ± {ask.tolerance}" if ask.tolerance else ""))
+    for hint in question.hints:
+        click.echo(f"\n  Hint: {text_of(hint)}")
     click.echo()
     for number, step in enumerate(question.solution, 1):
         click.echo(f"  {number}. {text_of(step)}")
@@ -126,7 +140,7 @@ def mark(template: str, serial: str, answers: tuple[str, ...], as_json: bool) ->
     for name, ask_mark in result.asks.items():
         data = _mark_data(ask_mark)
         read = f", read as {ask_mark.read}" if ask_mark.read else ""
-        click.echo(f"  {name}: {data['verdict']}{read}, {data['marks']} of {data['of']}. {data['says']}")
+        click.echo(f"  {name}: {data['verdict']}{read}, {data['marks']} of {data['of']}. {data['says']}".rstrip())
 
 
 def _split(answer: str) -> tuple[str, str]:

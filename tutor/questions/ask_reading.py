@@ -7,14 +7,15 @@ from typing import Literal
 from tutor.circuits.analysis import AC, DC, Analysis
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask
 from tutor.circuits.errors import CircuitError, did_you_mean
-from tutor.circuits.expressions import Expression, names_in
+from tutor.circuits.expressions import Call, Expression, names_in
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
-from tutor.questions.desk import Desk
-from tutor.questions.schema import AskModel, TemplateModel
+from tutor.questions.desk import CIRCUIT, Desk, DoubtError
+from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
 from tutor.questions.template import Ask, Option, Slip
+from tutor.questions.words import with_article
 
 DIRECTIONS = ("rises", "falls", "unchanged")
 _OF_KIND: dict[str, tuple[str, ...]] = {
@@ -31,10 +32,11 @@ def read_asks(desk: Desk, model: TemplateModel, network: Network | None) -> tupl
     asks = []
     for name, raw in model.ask.items():
         ask = _AskReader(desk, model, network, name, raw).ask()
-        if ask is not None:
+        if ask is None:
+            desk.doubt(name)
+        else:
             asks.append(ask)
-        # Known from here on even when faulty, so that one fault does not breed others.
-        desk.units[name] = ask.unit if ask is not None else RATIO
+            desk.units[name] = ask.unit
     return tuple(asks)
 
 
@@ -45,13 +47,17 @@ class _AskReader:
 
     def ask(self) -> Ask | None:
         desk, raw, path = self._desk, self._raw, self._path
-        before = len(desk.faults)
+        before = desk.troubles
         self._refuse_keys_of_other_kinds()
         circuit = self._circuit()
         formula = desk.expression((*path, "formula"), raw.formula) if raw.formula else None
+        if formula is not None and raw.kind == "change":
+            with desk.at((*path, "formula")):
+                self._refuse_asks(formula)
         unit, printed = self._units(formula, circuit)
         desk.units[self._name] = unit  # its own name may stand in its slips and conditions
-        tolerance = self._tolerance(unit)
+        unit_is_sure = desk.troubles == before
+        tolerance = self._tolerance(unit) if unit_is_sure else None
         ask = Ask(
             name=self._name,
             kind=raw.kind,
@@ -62,16 +68,16 @@ class _AskReader:
             tolerance=tolerance,
             formula=formula,
             circuit=circuit,
-            slips=self._slips(unit),
-            possible=desk.expression((*path, "possible"), raw.possible, own=False) if raw.possible else None,
+            slips=self._slips(unit, unit_is_sure=unit_is_sure),
+            possible=desk.condition((*path, "possible"), raw.possible) if raw.possible else None,
             series=raw.series or "",
             rounding=raw.round or "nearest",
             when=self._when(),
             options=self._options(),
         )
-        if len(desk.faults) == before:
+        if desk.troubles == before:
             self._check_kind(ask)
-        return ask if len(desk.faults) == before else None
+        return ask if desk.troubles == before else None
 
     def _refuse_keys_of_other_kinds(self) -> None:
         admitted = (*_ALWAYS, *_OF_KIND[self._raw.kind])
@@ -89,12 +95,14 @@ class _AskReader:
         with self._desk.at((*self._path, "of circuit")):
             ask = read_circuit_ask(raw)
             if self._network is None:
+                if CIRCUIT in self._desk.doubtful:
+                    raise DoubtError
                 raise CircuitError("the template has no circuit; give one under `circuit:`")
             analysis = ask.analysis or self._model.analysis
             if analysis == "ac" and not (ask.frequency or self._model.frequency):
                 raise CircuitError("an ac quantity wants a frequency; give `frequency:` here or in the template")
             if ask.frequency:
-                self._desk.expression((*self._path, "of circuit", "frequency"), ask.frequency)
+                self._desk.frequency((*self._path, "of circuit", "frequency"), ask.frequency)
             pose(self._network, ask.asked, _analysis(analysis))
             return ask
         return None
@@ -104,27 +112,29 @@ class _AskReader:
         found = RATIO
         with self._desk.at((*self._path, "formula")):
             if formula is not None:
-                found = self._desk.dimension(formula)
+                found = DECIBEL if _is_level(formula) else self._desk.dimension(formula)
             elif circuit is not None:
                 found = circuit.asked.unit
-                found = {"decibels": DECIBEL, "phase": DEGREE}.get(circuit.take or "", found)
+            if circuit is not None and circuit.take == "phase":
+                found = DEGREE
+            if circuit is not None and circuit.take == "decibels" and not found.symbol:
+                found = DECIBEL
         if (
             circuit is not None
             and formula is not None
             and circuit.asked.unit.dimension != found.dimension
             and not circuit.take
         ):
-            asked = circuit.asked.unit.dimension.name
-            self._desk.fault(
-                (*self._path, "formula"), f"it gives a {found.dimension.name}, and the circuit's quantity is a {asked}"
-            )
+            gives, asked = with_article(found.name), with_article(circuit.asked.unit.name)
+            self._desk.fault((*self._path, "formula"), f"it gives {gives}, and the circuit's quantity is {asked}")
         printed = WrittenUnit(found.symbol, 1.0, found)
         if self._raw.unit is not None:
             with self._desk.at((*self._path, "unit")):
                 printed = read_unit(self._raw.unit)
                 if printed.unit.dimension != found.dimension:
-                    wanted = f"it is a {found.dimension.name}, such as {found.symbol or 'a plain number'}"
-                    raise ValueError(f"found {self._raw.unit!r}, a {printed.unit.dimension.name}; {wanted}")
+                    wanted = with_article(found.name) + (f", in {found.symbol}" if found.symbol else "")
+                    written = with_article(printed.unit.name)
+                    raise ValueError(f"found {self._raw.unit!r}, {written}; the value is {wanted}")
         return printed.unit, printed
 
     def _tolerance(self, unit: Unit) -> Tolerance | None:
@@ -132,33 +142,29 @@ class _AskReader:
         if raw.kind == "choice" and raw.options:
             return None
         with self._desk.at((*self._path, "tolerance")):
-            tolerance = read_tolerance(raw.tolerance or default_tolerance(raw.kind, unit))
-            tolerance.fit(unit)
-            return tolerance
+            return read_tolerance(raw.tolerance or default_tolerance(raw.kind, unit)).fit(unit)
         return None
 
-    def _slips(self, unit: Unit) -> tuple[Slip, ...]:
+    def _slips(self, unit: Unit, *, unit_is_sure: bool) -> tuple[Slip, ...]:
         slips = []
         for name, raw in self._raw.slips.items():
             path = (*self._path, "slips", name)
             formula = None
             if raw.formula is not None:
                 formula = self._desk.expression((*path, "formula"), raw.formula)
-                if formula is not None:
+                if formula is not None and unit_is_sure:
                     with self._desk.at((*path, "formula")):
-                        self._same_dimension(formula, unit)
+                        hint = "; a slip with the wrong unit is found without being listed"
+                        self._same_dimension(formula, unit, "the ask", hint)
             elif self._raw.kind != "change":
                 self._desk.fault((*path, "formula"), "it is missing; a slip is known by the value that it gives")
             slips.append(Slip(name, formula, self._desk.pieces((*path, "says"), raw.says)))
         return tuple(slips)
 
-    def _same_dimension(self, formula: Expression, unit: Unit) -> None:
+    def _same_dimension(self, formula: Expression, unit: Unit, what: str, hint: str = "") -> None:
         found = self._desk.dimension(formula)
         if found.dimension != unit.dimension:
-            raise ValueError(
-                f"it gives a {found.dimension.name}, and the ask is a {unit.dimension.name}; "
-                "a slip with the wrong unit is found without being listed"
-            )
+            raise ValueError(f"it gives {with_article(found.name)}, and {what} is {with_article(unit.name)}{hint}")
 
     def _when(self) -> dict[str, Expression | Literal["open", "short"]] | None:
         if self._raw.when is None:
@@ -166,22 +172,40 @@ class _AskReader:
         found: dict[str, Expression | Literal["open", "short"]] = {}
         for name, text in self._raw.when.items():
             path = (*self._path, "when", name)
-            if text in ("open", "short"):
-                if self._network is None or all(p.reference != name for p in self._network.parts):
-                    known = () if self._network is None else tuple(p.reference for p in self._network.parts)
-                    self._desk.fault(path, f"the circuit has no part {name!r}{did_you_mean(name, known)}")
-                found[name] = "open" if text == "open" else "short"
-                continue
-            if name not in self._desk.units:
-                near = did_you_mean(name, self._desk.units)
-                self._desk.fault(path, f"no value has this name{near}; a part becomes `open`, `short` or another value")
-                continue
-            expression = self._desk.expression(path, text)
-            if expression is not None:
-                with self._desk.at(path):
-                    self._same_dimension(expression, self._desk.units[name])
-                found[name] = expression
+            with self._desk.at(path):
+                if text in ("open", "short"):
+                    self._know_part(name, shorted=text == "short")
+                    found[name] = "open" if text == "open" else "short"
+                    continue
+                self._know_drawn(name)
+                expression = self._desk.expression(path, text)
+                if expression is not None:
+                    self._refuse_asks(expression)
+                    self._same_dimension(expression, self._desk.units[name], name)
+                    found[name] = expression
         return found
+
+    def _know_part(self, name: str, *, shorted: bool) -> None:
+        """Raise ValueError unless the circuit has a part of that name, with two ends if it is to be a short."""
+        parts = {} if self._network is None else {part.reference: part for part in self._network.parts}
+        if name not in parts:
+            raise ValueError(f"the circuit has no part {name!r}{did_you_mean(name, parts)}")
+        if shorted and len(parts[name].pins) != 2:
+            raise ValueError(f"a {parts[name].kind} has not just two ends; only a part with two can be a short")
+
+    def _know_drawn(self, name: str) -> None:
+        """Raise ValueError unless a drawn value has that name."""
+        if name not in self._desk.units or name in self._model.ask:
+            near = did_you_mean(name, self._desk.units)
+            raise ValueError(f"no value has this name{near}; a part becomes `open`, `short` or another value")
+        derived = [key for key, rule in self._model.values.items() if isinstance(rule, FormulaRule)]
+        if name in derived:
+            raise ValueError("it is worked out from other values; change one of those")
+
+    def _refuse_asks(self, expression: Expression) -> None:
+        asked = [name for name in names_in(expression) if name in self._model.ask]
+        if asked:
+            raise ValueError(f"{asked[0]} is asked; a change is made of drawn and derived values")
 
     def _options(self) -> tuple[Option, ...]:
         options = []
@@ -196,12 +220,17 @@ class _AskReader:
     def _condition(self, path: Path_, text: str) -> Expression | None:
         """Read `true`, `false` or a condition."""
         spelt = {"true": "1 == 1", "yes": "1 == 1", "false": "1 == 0", "no": "1 == 0"}.get(text.lower(), text)
-        return self._desk.expression(path, spelt, own=False)
+        return self._desk.condition(path, spelt)
 
     def _check_kind(self, ask: Ask) -> None:
         fault = _CHECKS[ask.kind](ask)
         if fault:
             self._desk.fault(self._path, fault)
+
+
+def _is_level(formula: Expression) -> bool:
+    """Tell whether a formula gives decibels by its outermost function."""
+    return isinstance(formula, Call) and formula.function == "db"
 
 
 def _analysis(kind: str) -> Analysis:
@@ -214,7 +243,7 @@ def default_tolerance(kind: str, unit: Unit) -> str:
     2 % covers several intermediate figures rounded to three places; decibels and angles have absolute bands.
     """
     if kind == "change":
-        return "0.1 %"
+        return "0.01 dB" if unit == DECIBEL else "0.1 %"
     if unit == DECIBEL:
         return "0.2 dB"
     if unit == DEGREE:
@@ -259,10 +288,3 @@ def _choice(ask: Ask) -> str:
 
 
 _CHECKS = {"number": _number, "preferred": _preferred, "change": _change, "choice": _choice}
-
-
-def uses_of(ask: Ask, earlier: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the earlier asks whose values an ask's formula uses."""
-    if ask.formula is None:
-        return ()
-    return tuple(name for name in names_in(ask.formula) if name in earlier)

@@ -7,7 +7,7 @@ question_banks/<bank>/topics.yaml            titles of the topics, and what each
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -157,13 +157,19 @@ def _add(library: Library, template: Template, path: Path, shown: str) -> None:
         return
     if template.name != path.stem:
         library.faults.append(Fault(shown, 1, "template", f"found {template.name!r}; the file is called {path.stem!r}"))
-    if library.topics and template.topic not in library.topics:
-        near = did_you_mean(template.topic, library.topics)
-        known = ", ".join(library.topics)
-        library.faults.append(
-            Fault(shown, 0, "topic", f"nobody defined the topic {template.topic!r}{near}; there are {known}")
-        )
+    library.faults.extend(_unknown_topics(library, template, shown))
     library.templates[template.name] = template
+
+
+def _unknown_topics(library: Library, template: Template, shown: str) -> Iterator[Fault]:
+    """Yield a fault for every topic of a template that no bank defines; where none is defined, all will do."""
+    topics = {"topic": template.topic}
+    topics |= {f"ask.{ask.name}.topic": ask.topic for ask in template.asks if ask.topic != template.topic}
+    for key, topic in topics.items():
+        if library.topics and topic not in library.topics:
+            near = did_you_mean(topic, library.topics)
+            message = f"nobody defined the topic {topic!r}{near}; there are {', '.join(library.topics)}"
+            yield Fault(shown, template.line_of(key), key, message)
 
 
 def _read_topics(library: Library, bank: Path) -> None:
@@ -176,10 +182,14 @@ def _read_topics(library: Library, bank: Path) -> None:
     except FaultyFileError as error:
         library.faults.extend(error.faults)
         return
+    if not isinstance(source.data or {}, dict):
+        library.faults.append(source.fault((), "topics are listed by name, each with a `title:`"))
+        return
     for name, raw in (source.data or {}).items():
         if not isinstance(raw, dict) or not isinstance(raw.get("title"), str):
             library.faults.append(source.fault((name,), "a topic has a `title:`, and perhaps `needs:`"))
             continue
+        # Whether what it needs is defined shows only with all banks together.
         needs = raw.get("needs") or []
         library.topics[name] = Topic(name, raw["title"], tuple(needs if isinstance(needs, list) else [needs]))
 

@@ -8,6 +8,7 @@ algebra system.
 
 from __future__ import annotations
 
+import ast
 import hashlib
 import math
 from collections.abc import Callable, Mapping
@@ -16,21 +17,23 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from tutor.circuits import elimination, program, tape
+from tutor import circuits, quantities
 from tutor.circuits.analysis import AC, DC
 from tutor.circuits.asked import CircuitAsk, Current, Power, Voltage
-from tutor.circuits.expressions import Expression, Name, names_in, read_expression
+from tutor.circuits.errors import CircuitError
+from tutor.circuits.expressions import Expression, Name, names_in, read_expression, substitute
 from tutor.circuits.expressions.evaluation import as_source
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, program_scalars, spell
-from tutor.quantities import DECIBEL, DEGREE, nearest, round_down, round_up
+from tutor.quantities import DECIBEL, DEGREE, PreferredValueError, nearest, round_down, round_up
 from tutor.questions.rewiring import rewired
-from tutor.questions.template import Ask, Template
+from tutor.questions.template import Ask, Template, texts_of
 from tutor.questions.text import spans_in
 from tutor.questions.values import Derived, Rows
 
-ADMITTED = "admitted"
+ADMITTED = "(admitted)"  # no name of a value looks like it
+_WANTED = "0wanted"
 ROUNDING: dict[str, Callable[[str, float], float]] = {"nearest": nearest, "up": round_up, "down": round_down}
 
 
@@ -72,18 +75,25 @@ def _scalars() -> dict[str, Any]:
 def _arrays() -> dict[str, Any]:
     import numpy as np
 
-    def preferred(series: str, rounding: str, values: Any) -> Any:
-        usable = np.isfinite(values) & (values > 0)
-        rounded = [
-            ROUNDING[rounding](series, float(v)) if ok else math.nan for v, ok in zip(values, usable, strict=True)
-        ]
-        return np.array(rounded)
-
-    def directions(before: Any, after: Any, half_width: float, absolute: float) -> Any:
-        band = np.maximum(half_width * np.abs(before), absolute)
+    def directions(before: Any, after: Any, relative: float, absolute: float) -> Any:
+        band = np.maximum(relative * np.abs(before), absolute)
         return np.where(np.abs(after - before) <= band, 0.0, np.sign(after - before))
 
-    return program_arrays() | {"preferred_": preferred, "direction_": directions}
+    return program_arrays() | {"preferred_": preferred_array, "direction_": directions}
+
+
+def preferred_array(series: str, rounding: str, values: Any) -> Any:
+    """Return the preferred values for an array, shape (draws,); nan where there is none."""
+    import numpy as np
+
+    return np.array([_preferred_or_nan(series, rounding, float(value)) for value in np.atleast_1d(values)])
+
+
+def _preferred_or_nan(series: str, rounding: str, value: float) -> float:
+    try:
+        return ROUNDING[rounding](series, value)
+    except PreferredValueError:
+        return math.nan
 
 
 def direction(before: float, after: float, relative: float, absolute: float) -> float:
@@ -106,10 +116,14 @@ def base_names(template: Template) -> tuple[str, ...]:
 
 @cache
 def generator_version() -> str:
-    """Return a hash of the modules that write the source: a changed generator makes its own cache entries."""
+    """Return a hash of everything that decides what is generated: a changed solver makes its own cache entries."""
     digest = hashlib.sha256()
-    for module in (__file__, program.__file__, elimination.__file__, tape.__file__):
-        digest.update(Path(str(module)).read_bytes())
+    for folder in (circuits.__file__, quantities.__file__):
+        assert folder is not None
+        for module in sorted(Path(folder).parent.rglob("*.py")):
+            digest.update(module.read_bytes())
+    for name in ("compiling", "implicit", "reading", "ask_reading", "rewiring", "text", "values"):
+        digest.update(Path(__file__).with_name(f"{name}.py").read_bytes())
     return digest.hexdigest()[:8]
 
 
@@ -127,7 +141,21 @@ def compile_template(template: Template) -> Compiled:
     for ask in template.asks:
         if ask.kind == "change":
             pieces.extend(_change_sources(template, ask, base))
-    return Compiled(template, base, "\n\n".join(pieces), writer.outputs, slips)
+    source = "\n\n".join(pieces)
+    _refuse_open_values(source)
+    return Compiled(template, base, source, writer.outputs, slips)
+
+
+def _refuse_open_values(source: str) -> None:
+    """Raise CircuitError for a figure of a part that the solution needs and nothing gives."""
+    for function in ast.parse(source).body:
+        names = [node for node in ast.walk(function) if isinstance(node, ast.Name)]
+        given = {node.id for node in names if isinstance(node.ctx, ast.Store)}
+        given |= {node.arg for node in ast.walk(function) if isinstance(node, ast.arg)}
+        for node in names:
+            if node.id.startswith(spell("")) and node.id not in given:
+                what = node.id.removeprefix(spell(""))
+                raise CircuitError(f"{what} has no value; give one in the circuit, or a value {what} under `values:`")
 
 
 def _values_writer(template: Template, base: tuple[str, ...]) -> ProgramWriter:
@@ -173,6 +201,15 @@ def _define_key(writer: ProgramWriter, template: Template, ask: Ask) -> bool:
     return True
 
 
+def written_out(template: Template) -> dict[str, Expression]:
+    """Return every derived value as an expression over drawn values."""
+    found: dict[str, Expression] = {}
+    for name, rule in template.values.items():
+        if isinstance(rule, Derived):
+            found[name] = substitute(rule.formula, found)
+    return found
+
+
 def take_of(template: Template, ask: Ask) -> str:
     """Return what of a circuit's answer is wanted: nothing special at dc, the magnitude or what the unit says at ac."""
     if ask.circuit is None or isinstance(ask.circuit.asked, Power):
@@ -212,13 +249,10 @@ def frequency_of(template: Template, ask: CircuitAsk) -> Expression:
 
 def implicit_names(template: Template) -> tuple[str, ...]:
     """Return the circuit's own quantities that conditions and texts use, such as `power_R1`."""
-    texts = [template.text, *template.hints, *template.solution]
-    for ask in template.asks:
-        texts.append(ask.text)
-        texts.extend(slip.says for slip in ask.slips)
     expressions = [*template.require]
-    expressions += [member for pieces in texts for span in spans_in(pieces) for member in span.members]
+    expressions += [member for _, pieces in texts_of(template) for span in spans_in(pieces) for member in span.members]
     expressions += [ask.possible for ask in template.asks if ask.possible is not None]
+    expressions += [option.right for ask in template.asks for option in ask.options]
     known = set(template.units) | {name for name, rule in template.values.items() if isinstance(rule, Rows)}
     return tuple(dict.fromkeys(n for e in expressions for n in names_in(e) if n not in known))
 
@@ -262,20 +296,21 @@ def _change_sources(template: Template, ask: Ask, base: tuple[str, ...]) -> list
         ("after", rewired(template.network, wiring), changed),
     ):
         writer = ProgramWriter(base)
-        _replace(writer, replaced)
+        _replace(writer, template, replaced)
         _define_derived(writer, template)
         if ask.circuit is not None and network is not None:
-            _solve_in(writer, template, network, "wanted", ask.circuit, take_of(template, ask))
-            writer.output("wanted", Name("wanted"))
+            _solve_in(writer, template, network, _WANTED, ask.circuit, take_of(template, ask))
+            writer.output(_WANTED, Name(_WANTED))
         elif ask.formula is not None:
-            writer.output("wanted", ask.formula)
+            writer.output(_WANTED, ask.formula)
         sources.append(writer.source(f"{label}_{ask.name}"))
     return sources
 
 
-def _replace(writer: ProgramWriter, changed: Mapping[str, Expression]) -> None:
-    """Give drawn names their new values, all worked out from the old ones."""
+def _replace(writer: ProgramWriter, template: Template, changed: Mapping[str, Expression]) -> None:
+    """Give drawn names their new values, all worked out from the old ones; derived values follow afterwards."""
+    # A nought in front: no name of a template begins with one.
     for name, expression in changed.items():
-        writer.define(f"new_{name}", expression)
+        writer.define(f"0{name}", substitute(expression, written_out(template)))
     for name in changed:
-        writer.define_source(name, spell(f"new_{name}"))
+        writer.define_source(name, spell(f"0{name}"))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -12,19 +11,26 @@ from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate,
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
-from tutor.quantities import Quantity, Unit, coherent_unit, show, show_exact
-from tutor.questions.compiling import Compiled, implicit_names, number_names
+from tutor.drawing.maths import NO_BREAK
+from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
+from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_parts import drawn_parts
+from tutor.questions.errors import DrawError
+from tutor.questions.fragments import text_of
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
-from tutor.questions.lottery import Drawn, draw_values
+from tutor.questions.lottery import Drawn, draw_values, read_serial
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
+from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
-from tutor.questions.text import Filled, Pieces, fill, spans_in
+from tutor.questions.text import Filled, Pieces, Span, fill, spans_in
 from tutor.questions.values import Derived, Rows
 
 FIGURES = 3
 """Significant figures of computed values in texts."""
+
+PER_CENT = "%"
+"""The one printed unit that a key is shown in as it stands; others are given the prefix that suits the value."""
 
 DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
 
@@ -37,9 +43,14 @@ def draw(compiled: Compiled, serial: int) -> Question:
         serial: A whole number; it fixes every value for ever.
 
     Raises:
-        DrawError: If no draw of values meets the template's conditions.
+        DrawError: If the serial is none, if no draw of values meets the template's conditions, or if a text or option
+            has no value for those that do.
     """
-    return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
+    serial = read_serial(serial, compiled.template.name)
+    try:
+        return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
+    except ExpressionError as error:
+        raise DrawError(compiled.template.name, serial, str(error)) from error
 
 
 def given_names(template: Template) -> tuple[str, ...]:
@@ -122,7 +133,16 @@ class _Drawer:
         return figures
 
     def _fill(self, pieces: Pieces, figures: Mapping[str, str] | None = None) -> Filled:
-        return fill(pieces, self._show, figures)
+        return fill(pieces, self._show_span, figures)
+
+    def _show_span(self, span: Span) -> str:
+        """Return the value of a span: in the unit of the name that it is given, if a member of the chain is one."""
+        names = [member for member in span.members if isinstance(member, Name)]
+        if names:
+            printed = next((ask.printed for ask in self._template.asks if ask.name == names[0].name), None)
+            if printed is not None and printed.text == PER_CENT:
+                return show_in(self.drawn.values[names[0].name], printed, FIGURES)
+        return self._show(names[0] if names else span.members[-1])
 
     def _show(self, expression: Expression) -> str:
         if isinstance(expression, Name) and expression.name in self.drawn.labels:
@@ -164,7 +184,11 @@ class _Drawer:
 
     def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
         if options:
-            return next(option.name for option in options if option.right)
+            right = [option.name for option in options if option.right]
+            if len(right) != 1:
+                reason = f"{len(right)} options of {ask.name} are right; exactly one must be"
+                raise DrawError(self._template.name, self.serial, reason)
+            return right[0]
         value = self.drawn.values[ask.name]
         return DIRECTION_OF[value] if ask.kind == "change" else value
 
@@ -172,28 +196,32 @@ class _Drawer:
         if isinstance(value, str):
             if not options:
                 return value
-            chosen = next(option for option in options if option.name == value)
-            return "".join(p if isinstance(p, str) else p.shown or " = ".join(p.members) for p in chosen.text)
-        return show_exact(value, ask.unit) if ask.kind == "preferred" else show(value, ask.unit, FIGURES)
+            return text_of(next(option.text for option in options if option.name == value))
+        if ask.kind == "preferred":
+            return show_exact(value, ask.unit)
+        return show_in(value, ask.printed, FIGURES) if ask.printed.text == PER_CENT else show(value, ask.unit, FIGURES)
 
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
         if ask.kind == "change":
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
         assert isinstance(key, float)
-        values = [self._slip_value(slip.formula) for slip in ask.slips]
-        telling = slips_that_tell(ask, key, values)
+        assert ask.tolerance is not None
+        values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
+        telling = slips_that_tell(ask.tolerance, key, values)
         return tuple(
             DrawnSlip(slip.name, value, self._fill(slip.says), describe(slip.formula), tells)
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)
             if slip.formula is not None
         )
 
-    def _slip_value(self, formula: Expression | None) -> float | None:
+    def _slip_value(self, ask: Ask, formula: Expression | None) -> float | None:
         if formula is None:
             return None
         try:
-            return evaluate(formula, self.drawn.values)
-        except ExpressionError:
+            value = evaluate(formula, self.drawn.values)
+            # Who goes wrong on the way to a preferred value still chooses one.
+            return ROUNDING[ask.rounding](ask.series, value) if ask.kind == "preferred" else value
+        except (ExpressionError, PreferredValueError):
             return None
 
     def _options(self, ask: Ask) -> tuple[DrawnOption, ...]:
@@ -216,9 +244,13 @@ class _Drawer:
     def _numbers_as_options(self, ask: Ask) -> list[DrawnOption]:
         """Return the key and its slips as options, leaving out slips that cannot be told apart."""
         key = self.drawn.values[ask.name]
-        values = [self._slip_value(slip.formula) for slip in ask.slips]
-        found = [DrawnOption("right", (show(key, ask.unit, FIGURES),), True, ())]
-        for slip, value, tells in zip(ask.slips, values, slips_that_tell(ask, key, values), strict=True):
+        assert ask.tolerance is not None
+        values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
+        telling = slips_that_tell(ask.tolerance, key, values)
+        shown = show(key, ask.unit, FIGURES)
+        # Its name is what stands there: a word such as `right` could be typed for every such question.
+        found = [DrawnOption(shown.replace(NO_BREAK, " "), (shown,), True, ())]
+        for slip, value, tells in zip(ask.slips, values, telling, strict=True):
             if tells and value is not None:
                 found.append(DrawnOption(slip.name, (show(value, ask.unit, FIGURES),), False, self._fill(slip.says)))
         return found
@@ -250,21 +282,6 @@ class _Drawer:
             return value.magnitude
         assert value is not None
         return evaluate(value, self.drawn.values)
-
-
-def slips_that_tell(ask: Ask, key: float, values: list[float | None]) -> list[bool]:
-    """Tell for each slip whether its value lies two half-widths or more from the key and apart from other slips."""
-    assert ask.tolerance is not None
-    width = max(ask.tolerance.half_width(key), abs(key) * 1e-9)
-    apart = [value is not None and abs(value - key) >= 2 * width for value in values]
-    for (i, a), (j, b) in itertools.combinations(enumerate(values), 2):
-        if (
-            a is not None
-            and b is not None
-            and abs(a - b) <= max(ask.tolerance.half_width(a), ask.tolerance.half_width(b))
-        ):
-            apart[i] = apart[j] = False
-    return apart
 
 
 def _shuffled(options: list[DrawnOption], key: int, serial: int) -> tuple[DrawnOption, ...]:

@@ -1,7 +1,7 @@
 """A question's texts for page, mail and terminal, and its drawing.
 
-HTML comes out safe by construction: words go through a Markdown reader that lets no HTML pass, formulas are MathML made
-from trees, and everything else is escaped.
+HTML comes out safe by construction: words go through a Markdown reader that lets no HTML, link or picture pass,
+formulas are MathML made from trees, and everything else is escaped.
 """
 
 from __future__ import annotations
@@ -18,8 +18,11 @@ from tutor.questions.question import Question
 from tutor.questions.text import Filled, FilledSpan
 
 _FIRST_PLACEHOLDER = 0xE000
-_LAST_PLACEHOLDER = 0xF8FF
 _PRIVATE = re.compile("[\ue000-\uf8ff]")
+_NOT_HERE = [
+    "image", "link", "autolink", "reference", "entity", "code", "fence", "html_block", "html_inline", "backticks",
+    "table", "heading", "lheading",
+]  # fmt: skip
 
 
 # -- HTML ------------------------------------------------------------------------------------------------------------
@@ -51,9 +54,9 @@ def _html(filled: Filled, *, block: bool) -> str:
 def _markdown() -> Any:
     from markdown_it import MarkdownIt
 
-    return MarkdownIt("js-default", {"html": False, "linkify": False, "typographer": False}).disable(
-        ["image", "code", "fence", "html_block", "html_inline", "backticks", "table", "heading", "lheading"]
-    )
+    # No entities: `&#xE000;` would otherwise turn into a placeholder. No links: a question leads nowhere else, and a
+    # placeholder in an attribute would put MathML there.
+    return MarkdownIt("js-default", {"html": False, "linkify": False, "typographer": False}).disable(_NOT_HERE)
 
 
 def span_html(span: FilledSpan) -> str:

@@ -91,6 +91,10 @@ GENERIC_SLIPS: tuple[GenericSlip, ...] = (
     ),
     GenericSlip("twenty-log", _times(2), "Twice too large: for powers it is 10 log; 20 log is for voltages.", _level),
     GenericSlip("radians", lambda key: math.radians(key), "That is the angle in radians; degrees are wanted.", _angle),
+    GenericSlip("per-cent", _times(100), "The figures are those of per cent: a plain ratio is wanted.", _ratio),
+    GenericSlip(
+        "per-cent-twice", _times(0.01), "A hundred times too small: look at where per cent come into it.", _ratio
+    ),
     GenericSlip("upside-down", lambda key: 1 / key, "The ratio is upside down: look at which goes over which.", _ratio),
     GenericSlip("squared", lambda key: key * key, "That is the square of what is wanted.", _ratio),
     GenericSlip("root", lambda key: math.sqrt(abs(key)), "That is the root of what is wanted.", _ratio),
@@ -98,20 +102,21 @@ GENERIC_SLIPS: tuple[GenericSlip, ...] = (
 
 
 def generic_slip(key: float, value: float, unit: Unit, tolerance: Tolerance) -> GenericSlip | None:
-    """Return the first generic slip that gives a value, or None.
+    """Return the generic slip that gives a value, or None when none does, or more than one.
 
-    A slip whose wrong answer lies within two half-widths of the key is passed over: it could be mere rounding.
+    A slip whose wrong answer lies within two half-widths of the key is passed over: it could be mere rounding. Where
+    two slips give the same value (twice a ratio of 2, and its square) neither is named: it could be either.
     """
     if key == 0 or not math.isfinite(value):
         return None
     width = tolerance.half_width(key)
+    found = []
     for slip in GENERIC_SLIPS:
-        if not slip.fits(unit):
-            continue
-        wrong = slip.wrong(key)
-        if abs(wrong - key) >= 2 * width and tolerance.accepts(wrong, value):
-            return slip
-    return None
+        if slip.fits(unit):
+            wrong = slip.wrong(key)
+            if abs(wrong - key) >= 2 * width and tolerance.accepts(wrong, value):
+                found.append(slip)
+    return found[0] if len(found) == 1 else None
 
 
 def thousands_off(key: float, value: float, tolerance: Tolerance) -> int:

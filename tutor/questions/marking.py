@@ -6,28 +6,36 @@ template, a generic slip, wrong. Same release, serial and answers give the same 
 
 from __future__ import annotations
 
+import contextlib
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from tutor.circuits.errors import ExpressionError
 from tutor.circuits.expressions import evaluate, read_expression
 from tutor.quantities import (
-    QuantityError,
+    DECIBEL,
+    DEGREE,
+    PreferredValueError,
     QuantityFormatError,
     Reading,
     Tolerance,
     is_preferred,
-    nearest,
+    neighbours,
     read_quantity,
     show_exact,
+    show_in,
 )
 from tutor.questions.compiling import ROUNDING
 from tutor.questions.errors import AskError
 from tutor.questions.follow_through import Carried, carry
-from tutor.questions.generic_slips import generic_slip, thousands_off
+from tutor.questions.generic_slips import generic_slip
 from tutor.questions.marks import AskMark, Mark, Verdict
+from tutor.questions.nearness import how_far
 from tutor.questions.question import DrawnAsk, DrawnSlip, Question
-from tutor.questions.words import direction_in, option_in
+from tutor.questions.telling import slips_that_tell
+from tutor.questions.text import Filled
+from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
+from tutor.questions.words import direction_in, option_in, with_article
 
 LONGEST = 200  # characters of an answer that are kept
 
@@ -58,6 +66,7 @@ class _Marker:
     def __init__(self, question: Question) -> None:
         self._question = question
         self._own: dict[str, Reading] = {}
+        self._mended: dict[str, Reading] = {}  # right figures whose unit was wrong, with the right one
         self._right: set[str] = set()
 
     def mark(self, ask: DrawnAsk, typed: str) -> AskMark:
@@ -75,90 +84,90 @@ class _Marker:
     # -- numbers -------------------------------------------------------------------------------------------------------
     def _number(self, ask: DrawnAsk, typed: str) -> AskMark:
         try:
-            reading = read_quantity(typed, ask.printed_unit)
+            reading = in_kind_of(read_quantity(typed, ask.printed_unit), ask.key_unit)
         except QuantityFormatError as error:
-            return self._unreadable(
-                ask, typed, f"{_sentence(error.reason)} An answer reads, for example, {error.example}."
-            )
-        except QuantityError as error:
-            return self._unreadable(ask, typed, _sentence(str(error)))
-        value = reading.quantity.magnitude
-        fits = _same_kind(ask, reading)
-        if fits:
+            return self._unreadable(ask, typed, f"{_sentence(error.reason)} {_example(ask, error)}")
+        mark = self._verdict(ask, reading, _band(ask))
+        if fits(ask, reading):
             self._own[ask.name] = reading
-        verdict = self._verdict(ask, reading, value, fits)
-        if verdict.verdict is Verdict.RIGHT:
+        if mark.verdict is Verdict.RIGHT:
             self._right.add(ask.name)
-        return verdict
+        return mark
 
-    def _verdict(self, ask: DrawnAsk, reading: Reading, value: float, fits: bool) -> AskMark:
-        def result(verdict: Verdict, marks: int, says: object = (), slip: str = "") -> AskMark:
-            pieces = (says,) if isinstance(says, str) else says
-            return _of_number(ask, reading, verdict, marks, pieces, slip)  # type: ignore[arg-type]  # a text or pieces
-
-        band = _band(ask)
-        if fits and band.accepts(ask.key, value):
-            return result(Verdict.RIGHT, ask.marks)
+    def _verdict(self, ask: DrawnAsk, reading: Reading, band: Tolerance) -> AskMark:
+        value, suits = reading.quantity.magnitude, fits(ask, reading)
+        if suits and band.accepts(ask.key, value):
+            return _of_number(ask, reading, Verdict.RIGHT)
         carried = carry(self._question, ask, self._own)
-        if fits and carried is not None and self._follows(ask, carried, value, band):
-            return self._followed(ask, result)
-        wrong_unit = _wrong_unit(ask, reading, fits, band)
-        if wrong_unit:
-            name, says = wrong_unit
-            return result(Verdict.RIGHT_UNIT_WRONG, 1, says, name)
-        if not fits:
-            wanted = ask.key_unit.dimension.name
-            says = f"A {wanted} is wanted here, and this reads as a {reading.quantity.unit.dimension.name}."
-            return result(Verdict.WRONG, 0, says)
-        slip = self._own_slip(ask, value, band, carried)
+        if suits:
+            for one, mended in ((carried, False), (self._mended_carry(ask), True)):
+                if one is not None and _follows(ask, one, value, band):
+                    return self._followed(ask, reading, one, mended=mended)
+        wrong_unit = self._wrong_unit(ask, reading, band, carried)
+        if wrong_unit is not None:
+            return wrong_unit
+        if not suits:
+            wanted, found = with_article(ask.key_unit.name), with_article(reading.quantity.unit.name)
+            says = f"{_sentence(wanted)[:-1]} is wanted here, and this reads as {found}."
+            return _of_number(ask, reading, Verdict.WRONG, (says,))
+        return self._named_slip(ask, reading, band, carried) or _of_number(
+            ask, reading, Verdict.WRONG, (_how_far(ask, value, carried),)
+        )
+
+    def _wrong_unit(self, ask: DrawnAsk, reading: Reading, band: Tolerance, carried: Carried | None) -> AskMark | None:
+        """Return the mark of a right figure with a wrong unit: the key, or what follows from own figures."""
+        slip = unit_slip(ask, reading, band, ask.key)
         if slip is not None:
-            return result(Verdict.SLIP, 0, slip.says, slip.name)
-        if ask.kind == "preferred" and not is_preferred(ask.series, value):
-            says = f"{_shown(reading)} is no value of the {ask.series} series; choose one that is."
-            return result(Verdict.SLIP, 0, says, "not-preferred")
-        if ask.kind == "number":
-            generic = generic_slip(ask.key, value, ask.key_unit, band)
-            if generic is not None:
-                return result(Verdict.SLIP, 0, generic.says, generic.name)
-        says = how_far(ask.key, value, ask.key_unit.kind in ("dB", "°"))
-        if carried is not None and carried.refused:
-            says += f" Your own earlier figure was not carried on: {carried.refused}."
-        return result(Verdict.WRONG, 0, says)
-
-    def _follows(self, ask: DrawnAsk, carried: Carried, value: float, band: Tolerance) -> bool:
-        if ask.kind != "preferred":
-            return carried.accepts(value, band)
-        if carried.refused or carried.value <= 0:
-            return False
-        rounded = ROUNDING[ask.rounding]
-        wanted = {rounded(ask.series, end) for end in (carried.low, carried.value, carried.high) if end > 0}
-        return any(math.isclose(value, one, rel_tol=1e-6) for one in wanted)
-
-    def _followed(self, ask: DrawnAsk, result: Callable[..., AskMark]) -> AskMark:
-        used = [name for name in self._question.uses(ask) if name in self._own]
-        if all(name in self._right for name in used):
-            # The earlier figures were right and only rounded: then this one is right too.
-            return result(Verdict.RIGHT, ask.marks)
-        numbers = [
-            i + 1 for i, other in enumerate(self._question.asks) if other.name in used and other.name not in self._right
-        ]
-        part = " and ".join(f"({letter_of(n)})" for n in numbers)
-        return result(Verdict.FOLLOW_THROUGH, ask.marks, f"Right method, carried on from your own answer to {part}.")
-
-    def _own_slip(self, ask: DrawnAsk, value: float, band: Tolerance, carried: Carried | None) -> DrawnSlip | None:
-        for slip in ask.slips:
-            if slip.tells and slip.value is not None and band.accepts(slip.value, value):
-                return slip
-        if carried is None or carried.refused:
+            self._right.add(ask.name)
+            self._mended[ask.name] = slip.mended
+            return _of_number(ask, reading, Verdict.RIGHT_UNIT_WRONG, (slip.says,), slip.name)
+        if carried is None or carried.refused or ask.kind == "preferred":
             return None
-        for slip in ask.slips:
-            try:
-                wrong = evaluate(read_expression(slip.formula), carried.values)
-            except ExpressionError:
-                continue
-            if abs(wrong - carried.value) >= 2 * band.half_width(carried.value) and band.accepts(wrong, value):
-                return slip
-        return None
+        slip = unit_slip(ask, reading, band, carried.value)
+        if slip is None:
+            return None
+        self._mended[ask.name] = slip.mended
+        says = f"{slip.says} It was carried on from your own answer to {self._letters(carried.used)}."
+        return _of_number(ask, reading, Verdict.RIGHT_UNIT_WRONG, (says,), slip.name)
+
+    def _letters(self, names: Iterable[str]) -> str:
+        """Return the letters of asks, as people refer to them: (a) and (b)."""
+        order = [other.name for other in self._question.asks]
+        return " and ".join(f"({letter_of(order.index(name) + 1)})" for name in names)
+
+    def _mended_carry(self, ask: DrawnAsk) -> Carried | None:
+        """Carry on with the right units where a right figure had a wrong one."""
+        if not self._mended:
+            return None
+        return carry(self._question, ask, self._own | self._mended)
+
+    def _followed(self, ask: DrawnAsk, reading: Reading, carried: Carried, *, mended: bool) -> AskMark:
+        # Of a right figure with a wrong unit the unit was wrong, unless it was mended on the way.
+        right = self._right if mended else self._right - set(self._mended)
+        wrong = [name for name in carried.used if name not in right]
+        if not wrong:
+            # The earlier figures were right and only rounded: then this one is right too.
+            return _of_number(ask, reading, Verdict.RIGHT)
+        says = f"Right method, carried on from your own answer to {self._letters(wrong)}."
+        return _of_number(ask, reading, Verdict.FOLLOW_THROUGH, (says,))
+
+    def _named_slip(self, ask: DrawnAsk, reading: Reading, band: Tolerance, carried: Carried | None) -> AskMark | None:
+        """Return the mark of a known slip: the template's own first, on the key and then on the member's own values."""
+        value = reading.quantity.magnitude
+        own = _own_slip(ask, value, band) or _carried_slip(ask, value, band, carried)
+        if own is not None:
+            return _of_number(ask, reading, Verdict.SLIP, own.says, own.name)
+        if ask.kind == "preferred":
+            found = _preferred_slip(ask, value)
+            says = f"{_shown(ask, reading)} is no value of the {ask.series} series; choose one that is."
+            if found == "not-preferred":
+                return _of_number(ask, reading, Verdict.SLIP, (says,), found)
+            if found:
+                says = f"That is on the wrong side: go {ask.rounding} to the next value of the series."
+                return _of_number(ask, reading, Verdict.SLIP, (says,), found)
+            return None
+        generic = generic_slip(ask.key, value, ask.key_unit, band)
+        return None if generic is None else _of_number(ask, reading, Verdict.SLIP, (generic.says,), generic.name)
 
     # -- words ---------------------------------------------------------------------------------------------------------
     def _change(self, ask: DrawnAsk, typed: str) -> AskMark:
@@ -191,25 +200,24 @@ class _Marker:
         return AskMark(verdict=Verdict.UNREADABLE, marks=0, of=ask.marks, typed=typed, topic=ask.topic, says=(says,))
 
 
-def _of_number(
-    ask: DrawnAsk, reading: Reading, verdict: Verdict, marks: int, says: tuple[object, ...], slip: str
-) -> AskMark:
+def _of_number(ask: DrawnAsk, reading: Reading, verdict: Verdict, says: Filled = (), slip: str = "") -> AskMark:
+    full = verdict in (Verdict.RIGHT, Verdict.FOLLOW_THROUGH)
     return AskMark(
         verdict=verdict,
-        marks=marks,
+        marks=ask.marks if full else 1 if verdict is Verdict.RIGHT_UNIT_WRONG else 0,
         of=ask.marks,
         typed=reading.text,
         topic=ask.topic,
-        read=_shown(reading),
+        read=_shown(ask, reading),
         value=reading.quantity.magnitude,
         unit=reading.quantity.unit.symbol,
         slip=slip,
-        says=says,  # type: ignore[arg-type]  # pieces of a filled text
+        says=says,
     )
 
 
 def _of_word(
-    ask: DrawnAsk, typed: str, verdict: Verdict, value: str, read: str, says: tuple[object, ...] = (), slip: str = ""
+    ask: DrawnAsk, typed: str, verdict: Verdict, value: str, read: str, says: Filled = (), slip: str = ""
 ) -> AskMark:
     return AskMark(
         verdict=verdict,
@@ -220,7 +228,7 @@ def _of_word(
         read=read,
         value=value,
         slip=slip,
-        says=says,  # type: ignore[arg-type]  # pieces of a filled text
+        says=says,
     )
 
 
@@ -229,53 +237,79 @@ def _band(ask: DrawnAsk) -> Tolerance:
     return Tolerance(relative=1e-3) if ask.kind == "preferred" else ask.band
 
 
-def _same_kind(ask: DrawnAsk, reading: Reading) -> bool:
-    """Tell whether an answer has the kind of unit wanted; a plain number may stand for any dimensionless one."""
-    unit, wanted = reading.quantity.unit, ask.key_unit
-    return unit.dimension == wanted.dimension and (unit.kind == wanted.kind or not unit.kind)
+def _follows(ask: DrawnAsk, carried: Carried, value: float, band: Tolerance) -> bool:
+    if ask.kind != "preferred":
+        return carried.accepts(value, band)
+    if carried.refused:
+        return False
+    return any(math.isclose(value, one, rel_tol=1e-6) for one in _preferred_ends(ask, carried))
 
 
-def _wrong_unit(ask: DrawnAsk, reading: Reading, fits: bool, band: Tolerance) -> tuple[str, str] | None:
-    """Return the slip and its sentence for a right figure with a wrong prefix or unit, or None."""
-    if not reading.unit_written or ask.key == 0:
-        return None
-    value = reading.quantity.magnitude
-    if fits:
-        if reading.prefix_written and thousands_off(ask.key, value, band):
-            return "prefix", "The figure is right, the prefix is not: look at how many noughts it stands for."
-        return None
-    figures = (value, value * ask.printed_unit.factor)
-    if any(band.accepts(ask.key, figure) or thousands_off(ask.key, figure, band) for figure in figures):
-        wanted = ask.key_unit.dimension.name
-        return "unit", f"The figure is right, the unit is not: a {wanted} is wanted."
+def _preferred_ends(ask: DrawnAsk, carried: Carried) -> Iterator[float]:
+    for end in (carried.low, carried.value, carried.high):
+        with contextlib.suppress(PreferredValueError):
+            yield ROUNDING[ask.rounding](ask.series, end)
+
+
+def _own_slip(ask: DrawnAsk, value: float, band: Tolerance) -> DrawnSlip | None:
+    for slip in ask.slips:
+        if slip.tells and slip.value is not None and band.accepts(slip.value, value):
+            return slip
     return None
 
 
-def how_far(key: float, value: float, absolute: bool = False) -> str:
-    """Say how a wrong value compares with the key, without giving the key away."""
-    if absolute or key == 0 or value == 0 or (key > 0) != (value > 0):
-        return "Too high." if value > key else "Too low."
-    ratio = abs(value / key)
-    high = ratio > 1
-    factor = ratio if high else 1 / ratio
-    word = "high" if high else "low"
-    if key < 0:
-        word = "large in size" if high else "small in size"
-    if factor < 1.15:
-        return f"A little too {word}."
-    if factor > 1e4:
-        return f"Far too {word}, by more than ten thousand times."
-    return f"Too {word}, by a factor of about {_round_factor(factor)}."
+def _carried_slip(ask: DrawnAsk, value: float, band: Tolerance, carried: Carried | None) -> DrawnSlip | None:
+    """Return the template's slip that gives a value when it is made with the member's own earlier figures."""
+    if carried is None or carried.refused:
+        return None
+    wrong = [_slip_value(ask, slip, carried.values) for slip in ask.slips]
+    for slip, one, tells in zip(ask.slips, wrong, slips_that_tell(ask.band, carried.value, wrong), strict=True):
+        if tells and one is not None and band.accepts(one, value):
+            return slip
+    return None
 
 
-def _round_factor(factor: float) -> str:
-    rounded = nearest("E6", factor) if factor >= 10 else round(factor, 1)
-    return f"{rounded:g}"
+def _slip_value(ask: DrawnAsk, slip: DrawnSlip, values: Mapping[str, float]) -> float | None:
+    try:
+        value = evaluate(read_expression(slip.formula), values)
+        return ROUNDING[ask.rounding](ask.series, value) if ask.kind == "preferred" else value
+    except (ExpressionError, PreferredValueError):
+        return None
 
 
-def _shown(reading: Reading) -> str:
-    quantity = reading.quantity
-    return show_exact(float(f"{quantity.magnitude:.6g}"), quantity.unit)
+def _preferred_slip(ask: DrawnAsk, value: float) -> str:
+    """Return `not-preferred`, `rounded-wrong-way`, or "" for a preferred value that is far off."""
+    try:
+        if not is_preferred(ask.series, value):
+            return "not-preferred"
+        below, above = neighbours(ask.series, ask.key)
+    except PreferredValueError:
+        return "not-preferred"
+    missed = {"up": below, "down": above}.get(ask.rounding)
+    return "rounded-wrong-way" if missed is not None and math.isclose(value, missed, rel_tol=1e-6) else ""
+
+
+def _how_far(ask: DrawnAsk, value: float, carried: Carried | None) -> str:
+    says = how_far(ask.key, value, level=ask.key_unit.kind in (DECIBEL.kind, DEGREE.kind))
+    if carried is not None and carried.refused:
+        says += f" Your own earlier figure was not carried on: {carried.refused}."
+    return says
+
+
+def _example(ask: DrawnAsk, error: QuantityFormatError) -> str:
+    """Return a sentence with an answer that would be read, and is not the key."""
+    example = error.example
+    if "3.3" in example and ask.shown.startswith("3.3"):
+        example = example.replace("3.3", "4.7")
+    return f"An answer reads, for example, {example}."
+
+
+def _shown(ask: DrawnAsk, reading: Reading) -> str:
+    """Return what was read, for people; a share in per cent where that is printed beside the field."""
+    value = float(f"{reading.quantity.magnitude:.6g}")
+    if ask.printed == "%" and fits(ask, reading):
+        return show_in(value, ask.printed_unit, 6)
+    return show_exact(value, reading.quantity.unit)
 
 
 def _sentence(text: str) -> str:

@@ -6,6 +6,7 @@ edited since nor another machine can change it.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from functools import cached_property
@@ -142,8 +143,7 @@ class Question:
         text, hints, solution: The wording, filled.
         asks: In order.
         caution: Key of the caution, or "".
-        parts: The circuit for drawing: reference → kind, pins, value as shown.
-        nodes: Node → the name under which it is asked for.
+        parts: The circuit for drawing: each part's reference, kind, nodes by pin, and value as shown.
     """
 
     template: str
@@ -182,12 +182,12 @@ class Question:
         """Return the earlier asks from whose values an ask's key is worked out."""
         if ask.expression is None:
             return ()
-        earlier = []
-        for other in self.asks:
-            if other.name == ask.name:
-                break
-            earlier.append(other.name)
+        earlier = {other.name for other in self.asks_before(ask)}
         return tuple(name for name in names_in(ask.expression) if name in earlier)
+
+    def asks_before(self, ask: DrawnAsk) -> tuple[DrawnAsk, ...]:
+        """Return the asks that come before one, in order."""
+        return tuple(itertools.takewhile(lambda other: other.name != ask.name, self.asks))
 
     # -- stored form ---------------------------------------------------------------------------------------------------
     def to_data(self) -> dict[str, Any]:

@@ -10,15 +10,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tutor.circuits.errors import did_you_mean
-from tutor.circuits.expressions import read_expression
+from tutor.circuits.errors import CircuitError, PartError, did_you_mean
+from tutor.circuits.expressions import Name, read_expression
 from tutor.circuits.expressions.evaluation import FUNCTIONS
 from tutor.circuits.network import Network, read_network
 from tutor.circuits.source import Path_, Source, dotted
 from tutor.errors import FaultyFileError
 from tutor.quantities import (
-    HERTZ,
-    RATIO,
     VOLT,
     Unit,
     read_quantity,
@@ -27,7 +25,7 @@ from tutor.quantities import (
 )
 from tutor.questions.ask_reading import read_asks
 from tutor.questions.cautions import CAUTIONS
-from tutor.questions.desk import Desk
+from tutor.questions.desk import CIRCUIT, Desk, DoubtError, refuse_other_kind
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.schema import (
     FormulaRule,
@@ -40,6 +38,10 @@ from tutor.questions.schema import (
 from tutor.questions.shape_faults import faults_of
 from tutor.questions.template import Example, Template
 from tutor.questions.values import Choices, Derived, Rows, ValueRule, even_steps
+from tutor.questions.words import with_article
+
+RESERVED = ("pi", "s", "j", "and", "or", "not", "e")
+"""Words of the expressions that are no functions; s and j are the frequency of a phasor."""
 
 FindCircuit = Callable[[str], Mapping[str, Any]]
 """Gives the `parts:` of a shared circuit by name; raises CircuitError with near names."""
@@ -74,22 +76,21 @@ class _Reader:
     def __init__(self, source: Source, model: TemplateModel, find_circuit: FindCircuit, bank: str) -> None:
         self._source, self._model, self._find, self._bank = source, model, find_circuit, bank
         self._desk = Desk(source)
+        self._places: dict[str, str] = {}  # name → the key that gives it
 
     def template(self) -> Template:
         model, desk = self._model, self._desk
         values = self._values()
-        self._names_are_free()
         parts, network = self._circuit()
+        self._names_are_free(network)
         self._know_the_circuit(network)
-        frequency = desk.expression(("frequency",), model.frequency) if model.frequency else None
-        if frequency is not None and desk.dimension(frequency).dimension != HERTZ.dimension:
-            desk.fault(("frequency",), f"found {model.frequency!r}; a frequency is wanted, such as 1 kHz or f")
+        frequency = desk.frequency(("frequency",), model.frequency) if model.frequency else None
         asks = read_asks(desk, model, network)
-        require = [desk.expression(("require", i), text, own=False) for i, text in enumerate(model.require)]
+        require = [desk.condition(("require", i), text) for i, text in enumerate(model.require)]
         text = desk.pieces(("text",), model.text)
         hints = tuple(desk.pieces(("hints", i), hint) for i, hint in enumerate(model.hints))
         solution = tuple(desk.pieces(("solution", i), step) for i, step in enumerate(model.solution))
-        examples = tuple(self._example(i) for i in range(len(model.examples)))
+        examples = tuple(self._example(i, values) for i in range(len(model.examples)))
         if model.caution and model.caution not in CAUTIONS:
             near = did_you_mean(model.caution, CAUTIONS)
             desk.fault(("caution",), f"found {model.caution!r}{near}; known are {', '.join(CAUTIONS)}")
@@ -132,15 +133,25 @@ class _Reader:
     def _values(self) -> dict[str, ValueRule]:
         rules: dict[str, ValueRule] = {}
         for name, raw in self._model.values.items():
+            before = self._desk.troubles
             with self._desk.at(("values", name)):
                 rule = self._rule(raw)
+                self._enter(name, rule)
                 rules[name] = rule
-                if isinstance(rule, Rows):
-                    self._desk.units.update(rule.units)
-                    self._desk.texts[name] = RATIO  # its label, a word for texts
-                else:
-                    self._desk.units[name] = rule.unit
+            if self._desk.troubles > before:
+                self._desk.doubt(name, *(key for row in getattr(raw, "rows", [])[:1] for key in row))
         return rules
+
+    def _enter(self, name: str, rule: ValueRule) -> None:
+        """Let the desk know the names that a rule gives; a row gives the names of its columns, and its word."""
+        units = rule.units if isinstance(rule, Rows) else {name: rule.unit}
+        for given in (*units, name) if isinstance(rule, Rows) else (name,):
+            if given in self._places:
+                raise ValueError(f"the name {given!r} is given under {self._places[given]} already; give one another")
+            self._places[given] = dotted(("values", name))
+        self._desk.units.update(units)
+        if isinstance(rule, Rows):
+            self._desk.labels.add(name)
 
     def _rule(self, raw: Any) -> ValueRule:
         match raw:
@@ -161,7 +172,7 @@ class _Reader:
                 for other, text in ((high, raw.to), (step, raw.step)):
                     self._same_unit(low.unit, other.unit, text)
                 decimals = (_decimal(q.magnitude) for q in (low, high, step))
-                return Choices(even_steps(*decimals), low.unit, nominal=False)
+                return Choices(even_steps(*decimals), low.unit)
             case RowsRule(rows=rows):
                 return self._rows(rows)
             case FormulaRule():
@@ -176,9 +187,9 @@ class _Reader:
 
     @staticmethod
     def _same_unit(first: Unit, other: Unit, text: str) -> None:
-        if first.dimension != other.dimension or first.kind != other.kind:
+        if not first.fits(other):
             raise ValueError(
-                f"found {text!r}, a {other.dimension.name}, beside a {first.dimension.name}; give all the same unit"
+                f"found {text!r}, {with_article(other.name)}, beside {with_article(first.name)}; give all the same unit"
             )
 
     def _rows(self, rows: list[dict[str, str]]) -> Rows:
@@ -194,6 +205,7 @@ class _Reader:
 
     def _derived(self, raw: FormulaRule) -> Derived:
         expression = read_expression(raw.formula)
+        refuse_other_kind(expression, condition=False)
         self._desk.know(expression, own=True)
         unit = self._desk.dimension(expression)
         if raw.unit is not None:
@@ -202,14 +214,18 @@ class _Reader:
             unit = wanted
         return Derived(expression, unit)
 
-    def _names_are_free(self) -> None:
-        for name in (*self._desk.units, *self._model.ask):
-            if name in FUNCTIONS or name in ("pi", "s", "j", "and", "or", "not", "e"):
-                self._desk.fault(
-                    ("values", name), f"{name!r} is a word of the expressions; give the value another name"
-                )
+    def _names_are_free(self, network: Network | None) -> None:
+        """Note a fault for every name that already means something else."""
+        symbols = _bound_elsewhere(network)
+        for name, place in (*self._places.items(), *((name, f"ask.{name}") for name in self._model.ask)):
+            path: Path_ = tuple(place.split("."))
+            if name in FUNCTIONS or name in RESERVED:
+                self._desk.fault(path, f"{name!r} is a word of the expressions; give the value another name")
+            elif name in symbols:
+                message = f"{name!r} is what the circuit calls a figure of {symbols[name]}; give the value another name"
+                self._desk.fault(path, message)
         for name in self._model.ask:
-            if name in self._desk.units:
+            if name in self._places:
                 self._desk.fault(("ask", name), f"a value has the name {name!r} already; give the ask another")
 
     # -- circuit -------------------------------------------------------------------------------------------------------
@@ -218,13 +234,33 @@ class _Reader:
         if raw is None:
             return {}, None
         with self._desk.at(("circuit",)):
-            parts = self._find(raw) if isinstance(raw, str) else raw.get("parts", raw)
-            return parts, read_network(parts, self._desk.units)
+            if isinstance(raw, str):
+                return self._shared_circuit(raw)
+            parts = raw.get("parts", raw)
+            return parts, self._network(parts)
+        self._desk.doubt(CIRCUIT)
         return {}, None
+
+    def _shared_circuit(self, name: str) -> tuple[Mapping[str, Any], Network]:
+        parts = self._find(name)
+        try:
+            return parts, self._network(parts)
+        except PartError as error:
+            raise CircuitError(f"in the circuit {name}, {error}") from error
+
+    def _network(self, parts: Mapping[str, Any]) -> Network:
+        try:
+            return read_network(parts, self._desk.units)
+        except CircuitError as error:
+            if any(repr(name) in str(error) for name in self._desk.doubtful):
+                raise DoubtError from error
+            raise
 
     def _know_the_circuit(self, network: Network | None) -> None:
         if network is None:
             return
+        if self._model.analysis == "ac" and not self._model.frequency:
+            self._desk.unsolved = "at ac the circuit's quantities want a frequency; give `frequency:`"
         for part in network.parts:
             for kind in ("power", "current", "voltage"):
                 self._desk.texts[f"{kind}_{part.reference}"] = IMPLICIT_UNITS[kind]
@@ -233,7 +269,8 @@ class _Reader:
                 self._desk.texts.setdefault(f"voltage_{node}", VOLT)
 
     # -- examples ------------------------------------------------------------------------------------------------------
-    def _example(self, index: int) -> Example:
+    def _example(self, index: int, rules: Mapping[str, ValueRule]) -> Example:
+        derived = [name for name, rule in rules.items() if isinstance(rule, Derived)]
         raw = self._model.examples[index]
         path: Path_ = ("examples", index)
         values = {}
@@ -242,6 +279,8 @@ class _Reader:
                 if name not in self._desk.units or name in self._model.ask:
                     near = did_you_mean(name, self._desk.units)
                     raise ValueError(f"the template has no value of this name{near}")
+                if name in derived:
+                    raise ValueError("it is worked out from the others; pin those")
                 quantity = read_quantity(text).quantity
                 self._same_unit(self._desk.units[name], quantity.unit, text)
                 values[name] = quantity
@@ -250,6 +289,20 @@ class _Reader:
                 near = did_you_mean(name, self._model.ask)
                 self._desk.fault((*path, "answers", name), f"nothing is asked under this name{near}")
         return Example(values, dict(raw.answers), raw.source)
+
+
+def _bound_elsewhere(network: Network | None) -> dict[str, str]:
+    """Return the circuit's own symbols that no value of the same name is bound to, with the part of each."""
+    if network is None:
+        return {}
+    parameters = network.parameters()
+    symbols = {
+        symbol: part.reference
+        for symbol, (part, parameter) in parameters.items()
+        if parameter.value not in (None, Name(symbol))
+    }
+    worked_out = {d.symbol: part.reference for part in network.parts for d in part.definitions()}
+    return symbols | worked_out
 
 
 def _decimal(value: float) -> Decimal:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 
 from tutor.circuits.network import Network
 from tutor.circuits.parts import Part
+from tutor.circuits.parts.sources import VoltageSource
+from tutor.quantities import VOLT, Quantity
 
 
 def rewired(network: Network | None, changes: Mapping[str, str]) -> Network | None:
@@ -15,29 +16,30 @@ def rewired(network: Network | None, changes: Mapping[str, str]) -> Network | No
     Args:
         network: The circuit, or None.
         changes: Reference → `open` or `short`.
+
+    Raises:
+        NodeError: If a reference is no part of the circuit.
     """
     if network is None:
         return None
     for reference, change in changes.items():
-        network = network.without(reference) if change == "open" else _shorted(network, reference)
+        part = network.part(reference)
+        network = network.without(reference)
+        if change == "short":
+            network = network.with_part(_wire(part))
     return network
 
 
-def _shorted(network: Network, reference: str) -> Network:
-    """Take a part out and join its two nodes; earth keeps its name."""
-    kept, gone = network.part(reference).terminals()
-    if gone == "0":
-        kept, gone = gone, kept
-    parts: list[Part] = []
-    for part in network.without(reference).parts:
-        pins = {pin: kept if node == gone else node for pin, node in part.pins.items()}
-        parts.append(_with_control(dataclasses.replace(part, pins=pins), kept, gone))
-    return Network(tuple(parts))
-
-
-def _with_control(part: Part, kept: str, gone: str) -> Part:
-    control = getattr(part, "control", None)
-    if isinstance(control, tuple) and gone in control:
-        renamed = tuple(kept if node == gone else node for node in control)
-        return dataclasses.replace(part, control=renamed)  # type: ignore[call-arg]  # only controlled sources get here
-    return part
+def _wire(part: Part) -> Part:
+    """Return a wire in the place of a part: a source of no volts, so that both its nodes can still be asked for."""
+    first, second = part.terminals()
+    # Its symbol must be none of the template's values, which begin with a letter.
+    return VoltageSource(
+        reference=f"0{part.reference}",
+        pins={"a": first, "b": second},
+        unit=VOLT,
+        value=Quantity(0.0, VOLT),
+        dc=None,
+        ac=None,
+        phase=None,
+    )

@@ -51,7 +51,7 @@ class RangeRule(Model):
 class RowsRule(Model):
     """One row of values that belong together; `label` is the row's word."""
 
-    rows: Annotated[list[dict[str, Short]], Field(min_length=1, max_length=100)]
+    rows: Annotated[list[dict[Name, Short]], Field(min_length=1, max_length=100)]
 
 
 class FormulaRule(Model):
@@ -115,7 +115,7 @@ class AskModel(Model):
     # change
     when: dict[str, Short] | None = None
     # choice
-    options: dict[Slug, OptionModel] | None = None
+    options: Annotated[dict[Slug, OptionModel] | None, Field(max_length=12)] = None
 
 
 class ExampleModel(Model):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -9,31 +10,42 @@ from pydantic import BaseModel, ValidationError
 from tutor.circuits.errors import did_you_mean
 from tutor.circuits.source import Path_, Source
 from tutor.errors import Fault
+from tutor.quantities import SERIES, SeriesError, is_preferred
 
-_TAGS = {"fixed", "pick", "series", "range", "rows", "formula"}
+_TAGS = ("fixed", "pick", "series", "range", "rows", "formula")
 _KEYS_OF_VALUES = ("pick", "series", "from", "to", "step", "rows", "formula", "unit")
 
 
 def faults_of(error: ValidationError, source: Source, model: type[BaseModel]) -> list[Fault]:
     """Return one fault for each finding, with its line."""
+    findings = [
+        (_file_path(finding["loc"]), finding) for finding in error.errors(include_url=False, include_context=True)
+    ]
+    meant = {path[:-1]: _near(path, model) for path, finding in findings if finding["type"] == "extra_forbidden"}
     found: dict[tuple[Path_, str], Fault] = {}
-    for finding in error.errors(include_url=False):
-        path = _file_path(finding["loc"], source)
+    for path, finding in findings:
+        if finding["type"] == "missing" and _is_misspelt(path, meant.get(path[:-1], "")):
+            continue
         found.setdefault((path, finding["type"]), source.fault(path, _words(finding, path, model)))
     return list(found.values())
 
 
-def _file_path(location: tuple[str | int, ...], source: Source) -> Path_:
+def _is_misspelt(path: Path_, meant: str) -> bool:
+    """Tell whether a missing key is there under a misspelt name, or is missed because of one."""
+    return meant == path[-1] or (path[0] == "values" and meant in _TAGS)
+
+
+def _file_path(location: tuple[str | int, ...]) -> Path_:
     """Return pydantic's location without the tags of its unions, which are not in the file."""
-    path: list[str | int] = []
-    for piece in location:
-        candidate = (*path, piece)
-        if piece in _TAGS and candidate not in source.lines and len(path) == 2 and path[0] == "values":
-            continue
-        if piece == "[key]":
-            continue
-        path.append(piece)
-    return tuple(path)
+    pieces = [piece for piece in location if piece != "[key]"]
+    if len(pieces) > 2 and pieces[0] == "values" and pieces[2] in _TAGS:
+        del pieces[2]
+    return tuple(pieces)
+
+
+def _near(path: Path_, model: type[BaseModel]) -> str:
+    near = get_close_matches(str(path[-1]), _known_keys(path, model), n=1)
+    return near[0] if near else ""
 
 
 def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
@@ -47,13 +59,11 @@ def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
         return "it is missing; give it"
     if kind == "literal_error":
         known = [piece.strip("' ") for piece in context["expected"].replace(" or ", ", ").split(",")]
-        return f'found "{found}"; known are {", ".join(known)}{did_you_mean(str(found), known)}'
+        near = _near_series(str(found)) if set(known) == set(SERIES) else did_you_mean(str(found), known)
+        return f'found "{found}"; known are {", ".join(known)}{near}'
     if kind == "string_pattern_mismatch":
-        wanted = (
-            "small letters, figures and hyphens"
-            if "-" in context["pattern"]
-            else "a letter, then letters, figures or _"
-        )
+        slug = "_" not in context["pattern"]
+        wanted = "small letters, figures and hyphens" if slug else "a letter, then letters, figures or _"
         return f'found "{found}"; a name here is {wanted}'
     if kind in ("string_type", "list_type", "dict_type", "model_type", "model_attributes_type"):
         wanted = {"string": "one text", "list": "a list", "dict": "a mapping", "model": "a mapping"}[kind.split("_")[0]]
@@ -65,6 +75,15 @@ def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
         return f"it is too long; {limit} are the most that is read here"
     message: str = finding["msg"]
     return f"found {_short(found)}; {message}"
+
+
+def _near_series(found: str) -> str:
+    """Return the series whose number is nearest: E12 for E13."""
+    try:
+        is_preferred(found, 1.0)
+    except SeriesError as error:
+        return f"; did you mean {error.near}?"
+    return ""
 
 
 def _short(found: Any) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -162,3 +162,18 @@ class Template:
     def derived(self) -> tuple[str, ...]:
         """Names of the values worked out from others, in order."""
         return tuple(name for name, rule in self.values.items() if isinstance(rule, Derived))
+
+
+def texts_of(template: Template) -> Iterator[tuple[str, Pieces]]:
+    """Yield every text of a template with its key as people read it, such as `ask.v_tap.text` and `hints[1]`."""
+    yield "text", template.text
+    for ask in template.asks:
+        path = f"ask.{ask.name}"
+        yield f"{path}.text", ask.text
+        yield from ((f"{path}.slips.{slip.name}.says", slip.says) for slip in ask.slips)
+        for option in ask.options:
+            yield f"{path}.options.{option.name}.text", option.text
+            if option.says is not None:
+                yield f"{path}.options.{option.name}.says", option.says
+    yield from ((f"hints[{n}]", hint) for n, hint in enumerate(template.hints, 1))
+    yield from ((f"solution[{n}]", step) for n, step in enumerate(template.solution, 1))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from tutor.circuits.errors import ExpressionError
-from tutor.circuits.expressions import Expression, Name, read_expression
+from tutor.circuits.expressions import Expression, Name, names_in, read_expression
 from tutor.circuits.expressions.evaluation import describe
 
 _SPAN = re.compile(r"`([^`]*)`")
@@ -104,20 +104,20 @@ FilledPiece: TypeAlias = str | FilledSpan
 Filled: TypeAlias = tuple[FilledPiece, ...]
 
 
-def fill(pieces: Pieces, show: Callable[[Expression], str], figures: Mapping[str, str] | None = None) -> Filled:
+def fill(pieces: Pieces, show: Callable[[Span], str], figures: Mapping[str, str] | None = None) -> Filled:
     """Fill a text with values.
 
     Args:
         pieces: The text.
-        show: Gives the shown value of an expression.
+        show: Gives the shown value of a span.
         figures: Shown values of names; given, a valued span of more than a name is also read in figures.
     """
     filled: list[FilledPiece] = []
     for piece in pieces:
         if isinstance(piece, str):
-            filled.append(piece)
+            filled.append(_without_unit(piece, filled))
             continue
-        shown = show(piece.members[-1]) if piece.valued or piece.alone else ""
+        shown = show(piece) if piece.valued or piece.alone else ""
         compound = piece.valued and not isinstance(piece.members[-1], Name)
         numbers = figures if figures and compound else None
         members = tuple(describe(member) for member in piece.members)
@@ -125,12 +125,21 @@ def fill(pieces: Pieces, show: Callable[[Expression], str], figures: Mapping[str
     return tuple(filled)
 
 
-def _used(span: Span, numbers: Mapping[str, str] | None) -> Mapping[str, str] | None:
-    from tutor.circuits.expressions import names_in
+_UNITS_WRITTEN_BEHIND = ("dB", "°", "%")
 
-    if numbers is None:
-        return None
-    return {name: numbers[name] for name in names_in(span.members[-1]) if name in numbers}
+
+def _without_unit(text: str, before: list[FilledPiece]) -> str:
+    """Return words without the unit that they begin with, if the value before them carries it already."""
+    if before and isinstance(before[-1], FilledSpan):
+        for unit in _UNITS_WRITTEN_BEHIND:
+            if before[-1].shown.endswith(unit):
+                return re.sub(rf"^[ \u00a0]?{unit}", "", text)
+    return text
+
+
+def _used(span: Span, numbers: Mapping[str, str] | None) -> Mapping[str, str] | None:
+    used = {name: numbers[name] for name in names_in(span.members[-1]) if name in numbers} if numbers else {}
+    return used or None
 
 
 def filled_to_data(filled: Filled) -> list[Any]:

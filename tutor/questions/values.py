@@ -23,12 +23,10 @@ class Choices:
     Attributes:
         values: In SI units.
         unit: Their unit.
-        written: How each is shown when it was written by hand, or empty.
     """
 
     values: tuple[float, ...]
     unit: Unit
-    nominal: bool = True  # figures are exact, as those of a part's marking
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +54,12 @@ class Derived:
 
 ValueRule: TypeAlias = Choices | Rows | Derived
 
+MOST_VALUES = 100_000
+"""Of an even range."""
+
 
 def even_steps(low: Decimal, high: Decimal, step: Decimal) -> tuple[float, ...]:
-    """Return low, low + step … up to high.
+    """Return low, low + step … up to high, which is the last of them.
 
     Raises:
         ValueError: If the step does not lead from low to high, or there would be more than 100 000 values.
@@ -66,8 +67,10 @@ def even_steps(low: Decimal, high: Decimal, step: Decimal) -> tuple[float, ...]:
     if step <= 0:
         raise ValueError("the step must be more than nothing")
     if high < low:
-        raise ValueError("`to` lies below `from`")
-    count = int((high - low) / step) + 1
-    if count > 100_000:
-        raise ValueError(f"{count} values; take a larger step")
-    return tuple(float(low + index * step) for index in range(count))
+        raise ValueError("`to` lies below `from`; exchange them")
+    steps, rest = divmod(high - low, step)
+    if steps >= MOST_VALUES:
+        raise ValueError(f"it makes more than {MOST_VALUES} values; take a larger step")
+    if rest:
+        raise ValueError("the steps do not end at `to`; change `to` or the step")
+    return tuple(float(low + index * step) for index in range(int(steps) + 1))

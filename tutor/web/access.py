@@ -53,8 +53,8 @@ def members_only(page: Callable[P, R]) -> Callable[P, R]:
 def safe_address(address: str | None) -> str | None:
     """Return an address if it leads to a page of this site, else None: no open redirects.
 
-    >>> safe_address("/lessons/a1-parts"), safe_address("//elsewhere.example/"),
-    safe_address("https://elsewhere.example/") ('/lessons/a1-parts', None, None)
+    >>> [safe_address(a) for a in ("/lessons/a1-parts", "//elsewhere.example/", "https://elsewhere.example/")]
+    ['/lessons/a1-parts', None, None]
     """
     if not address or not address.startswith("/") or address.startswith(("//", "/\\")):
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from tutor.circuits.errors import ExpressionError
+from tutor.circuits.errors import ExpressionError, shortened, with_article
 from tutor.circuits.expressions.evaluation import describe, evaluate
 from tutor.circuits.expressions.tree import (
     Binary,
@@ -50,8 +50,8 @@ def dimension_of(expression: Expression, dimensions: Mapping[str, Dimension]) ->
             return dimension_of(left, dimensions) * dimension_of(right, dimensions)
         case Binary("/", left, right):
             return dimension_of(left, dimensions) / dimension_of(right, dimensions)
-        case Binary(_, left, right):
-            return _alike(expression, (left, right), dimensions)
+        case Binary():
+            return _sum(expression, dimensions)
         case Call(function, arguments):
             return _called(expression, function, arguments, dimensions)
         case Comparison(_, operands):
@@ -63,17 +63,34 @@ def dimension_of(expression: Expression, dimensions: Mapping[str, Dimension]) ->
             return DIMENSIONLESS
 
 
+def _sum(expression: Binary, known: Mapping[str, Dimension]) -> Dimension:
+    """Return the dimension of a sum, walking down its left side: a long sum is a deep tree."""
+    steps: list[Binary] = []
+    first: Expression = expression
+    while isinstance(first, Binary) and first.operator in ("+", "-"):
+        steps.append(first)
+        first = first.left
+    dimension = dimension_of(first, known)
+    for step in reversed(steps):
+        _same(step, (step.left, dimension), (step.right, dimension_of(step.right, known)))
+    return dimension
+
+
 def _alike(whole: Expression, operands: tuple[Expression, ...], known: Mapping[str, Dimension]) -> Dimension:
     first = dimension_of(operands[0], known)
     for operand in operands[1:]:
-        other = dimension_of(operand, known)
-        if other != first:
-            reason = (
-                f"{describe(operands[0])} is a {first.name} and {describe(operand)} a {other.name}: "
-                "they can be neither added nor compared"
-            )
-            raise ExpressionError(describe(whole), reason)
+        _same(whole, (operands[0], first), (operand, dimension_of(operand, known)))
     return first
+
+
+def _same(whole: Expression, first: tuple[Expression, Dimension], other: tuple[Expression, Dimension]) -> None:
+    if first[1] != other[1]:
+        one, two = (shortened(describe(operand)) for operand, _ in (first, other))
+        reason = (
+            f"{one} is {with_article(first[1].name)} and {two} {with_article(other[1].name)}: "
+            "they can be neither added nor compared"
+        )
+        raise ExpressionError(describe(whole), reason)
 
 
 def _power(whole: Expression, base: Expression, exponent: Expression, known: Mapping[str, Dimension]) -> Dimension:
@@ -83,7 +100,8 @@ def _power(whole: Expression, base: Expression, exponent: Expression, known: Map
     if dimension == DIMENSIONLESS:
         return DIMENSIONLESS
     if names_in(exponent):
-        raise ExpressionError(describe(whole), f"a {dimension.name} can only be raised to a fixed power")
+        reason = f"{with_article(dimension.name)} can only be raised to a fixed power"
+        raise ExpressionError(describe(whole), reason)
     return dimension ** Fraction(evaluate(exponent, {})).limit_denominator(12)
 
 
@@ -98,6 +116,7 @@ def _called(
     if function == "abs":
         return dimension
     if dimension != DIMENSIONLESS:
-        reason = f"{function} wants a plain number, and {describe(arguments[0])} is a {dimension.name}"
+        argument = shortened(describe(arguments[0]))
+        reason = f"{function} wants a plain number, and {argument} is {with_article(dimension.name)}"
         raise ExpressionError(describe(whole), reason)
     return DIMENSIONLESS

@@ -24,6 +24,11 @@ from tutor.circuits.expressions.tree import (
     Number,
 )
 
+_STRENGTH = {"or": 1, "and": 2, "not": 3, "+": 5, "-": 5, "*": 6, "/": 6, "**": 8}
+"""How strongly an operator binds, as in Python (a comparison 3, a sign 6); what binds less than wanted is bracketed."""
+_SIDES = {"+": (5, 6), "-": (5, 6), "*": (6, 7), "/": (6, 7), "**": (9, 7)}
+_STRONGEST = 9
+
 MANY = 12  # arguments of min, max and parallel at most
 
 
@@ -141,7 +146,10 @@ def _binary(operator: str, left: Any, right: Any) -> Any:
             return left / right
         case _:
             # Floats throughout: whole numbers would be raised exactly, and without bound.
-            return float(left) ** float(right)
+            base, exponent = float(left), float(right)
+            if base < 0 and not exponent.is_integer():
+                raise ValueError("the root of a negative number")
+            return base**exponent
 
 
 # -- generated source ------------------------------------------------------------------------------------------------
@@ -153,28 +161,36 @@ def as_source(expression: Expression, spell: Callable[[str], str]) -> str:
         spell: Gives the variable that holds a named value.
 
     Returns:
-        One expression in brackets, to be run with `scalar_namespace()` or `array_namespace()`.
+        One name, number, call or bracketed expression, to be run with `scalar_namespace()` or `array_namespace()`.
+        Inside it brackets stand only where the order of operations needs them: Python reads no more than 200 deep.
     """
-    match expression:
+    return _source(expression, _STRONGEST, spell)
+
+
+def _source(node: Expression, outer: int, spell: Callable[[str], str]) -> str:
+    match node:
         case Number(value):
-            return repr(float(value))
+            return _bracketed(repr(float(value)), value < 0)
         case Name(name):
             return spell(name)
         case Negative(operand):
-            return f"(-{as_source(operand, spell)})"
+            return _bracketed(f"-{_source(operand, 7, spell)}", outer > 6)
         case Binary(operator, left, right):
-            return f"({as_source(left, spell)} {operator} {as_source(right, spell)})"
+            first, second = _SIDES[operator]
+            body = f"{_source(left, first, spell)} {operator} {_source(right, second, spell)}"
+            return _bracketed(body, outer > _STRENGTH[operator])
         case Call(function, arguments):
-            return f"{function}_({', '.join(as_source(a, spell) for a in arguments)})"
+            return f"{function}_({', '.join(_source(a, 0, spell) for a in arguments)})"
         case Comparison(operators, operands):
-            spelt = [as_source(o, spell) for o in operands]
+            spelt = [_source(o, 5, spell) for o in operands]
             pairs = [f"({a} {o} {b})" for o, a, b in zip(operators, spelt, spelt[1:], strict=False)]
             return pairs[0] if len(pairs) == 1 else f"({' & '.join(pairs)})"
         case Logic("not", operands):
-            return f"not_({as_source(operands[0], spell)})"
+            return f"not_({_source(operands[0], 0, spell)})"
         case Logic(word, operands):
+            # Not Python's own words, which arrays do not understand; conditions come in brackets of their own.
             sign = " & " if word == "and" else " | "
-            return f"({sign.join(as_source(o, spell) for o in operands)})"
+            return f"({sign.join(_source(o, _STRONGEST, spell) for o in operands)})"
 
 
 def scalar_namespace() -> dict[str, Any]:
@@ -210,7 +226,6 @@ def array_namespace() -> dict[str, Any]:
 
 
 # -- back to text ----------------------------------------------------------------------------------------------------
-_STRENGTH = {"or": 1, "and": 2, "not": 3, "+": 5, "-": 5, "*": 6, "/": 6, "**": 8}
 
 
 def describe(expression: Expression) -> str:
@@ -220,21 +235,19 @@ def describe(expression: Expression) -> str:
 
 def _text(node: Expression, outer: int) -> str:
     match node:
-        case Number(value, _, text):
-            return text or repr(value).removesuffix(".0")
+        case Number():
+            return _bracketed(_number_text(node), node.value < 0)
         case Name(name):
             return name
         case Negative(operand):
             return _bracketed(f"-{_text(operand, 7)}", outer > 6)
-        case Binary("**", left, right):
-            return _bracketed(f"{_text(left, 9)}**{_text(right, 7)}", outer > 8)
         case Binary(operator, left, right):
-            strength = _STRENGTH[operator]
+            first, second = _SIDES[operator]
             space = " " if operator in "+-" else ""
-            body = f"{_text(left, strength)}{space}{operator}{space}{_text(right, strength + 1)}"
-            return _bracketed(body, outer > strength)
+            body = f"{_text(left, first)}{space}{operator}{space}{_text(right, second)}"
+            return _bracketed(body, outer > _STRENGTH[operator])
         case Call(function, arguments):
-            return f"{function}({', '.join(_text(a, 0) for a in arguments)})"
+            return f"{function}({', '.join(_text(a, 5) for a in arguments)})"
         case Comparison(operators, operands):
             pieces = [_text(operands[0], 5)]
             for operator, operand in zip(operators, operands[1:], strict=True):
@@ -246,6 +259,14 @@ def _text(node: Expression, outer: int) -> str:
             strength = _STRENGTH[word]
             body = f" {word} ".join(_text(o, strength + 1) for o in operands)
             return _bracketed(body, outer > strength)
+
+
+def _number_text(number: Number) -> str:
+    """Return a number as it was written, or as it would be."""
+    if number.text:
+        return number.text
+    figures = repr(float(number.value)).removesuffix(".0")
+    return f"{figures} {number.unit.symbol}".rstrip()
 
 
 def _bracketed(text: str, needed: bool) -> str:

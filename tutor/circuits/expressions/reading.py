@@ -2,7 +2,7 @@
 
 The grammar, loosest first (as in Python, so that nobody has to learn another)::
 
-    condition   or: and: not: comparison
+    condition   or: and: not: comparison        (and, or, not join conditions; all else joins numbers)
     comparison  sum (< <= > >= == != sum)*
     sum         product ((+ | -) product)*
     product     signed ((* | /) signed)*
@@ -22,8 +22,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from tutor.circuits.errors import ExpressionError, NoValueError, did_you_mean
-from tutor.circuits.expressions.evaluation import FUNCTIONS, evaluate
+from tutor.circuits.errors import ExpressionError, NoValueError, did_you_mean, shortened
+from tutor.circuits.expressions.evaluation import FUNCTIONS, describe, evaluate
 from tutor.circuits.expressions.tree import (
     Binary,
     Call,
@@ -33,9 +33,10 @@ from tutor.circuits.expressions.tree import (
     Name,
     Negative,
     Number,
-    names_in,
+    children,
+    walk,
 )
-from tutor.quantities import RATIO, UnitError, read_unit
+from tutor.quantities import DEGREE, RATIO, UnitError, WrittenUnit, read_unit
 
 LONGEST = 2000  # characters
 DEEPEST = 50  # brackets within brackets, and signs upon signs
@@ -44,12 +45,15 @@ MOST_FIGURES = 30  # of one number
 LARGEST_EXPONENT = 64
 
 WORDS = ("and", "or", "not")
+CONSTANTS = {"pi": math.pi}
+TYPED_FOR = {"^": "**", "−": "-", "–": "-", "×": "*", "·": "*", "÷": "/", "²": "**2", "³": "**3", "&": "and", "|": "or"}
+"""What people type or paste for an operator, and what it is here."""
 
 _Rule: TypeAlias = Callable[[], Expression]
-CONSTANTS = {"pi": math.pi}
+_ANGLES = ("sin", "cos", "tan")
 
 _TOKEN = re.compile(
-    r"\s*(?:(?P<number>(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,4})?)"
+    r"\s*(?:(?P<number>(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]{1,4})?)"
     r"|(?P<name>[A-Za-z_][A-Za-z0-9_]*)"
     r"|(?P<operator>\*\*|<=|>=|==|!=|[-+*/<>(),])"
     r"|(?P<end>$))"
@@ -75,8 +79,8 @@ def read_expression(text: str) -> Expression:
         The tree, as written.
 
     Raises:
-        ExpressionError: For anything outside the grammar, longer than 2000 characters, nested deeper than 50, or with a
-            constant part that has no finite value; says where and why.
+        ExpressionError: For anything outside the grammar, longer than 2000 characters or 600 pieces, nested deeper than
+            50, with a constant exponent beyond ±64 or a constant part that has no finite value; says where and why.
 
     >>> read_expression("R1 + 2").right
     Number(value=2.0, unit=Unit(symbol='', dimension=..., kind=''), text='2')
@@ -97,7 +101,8 @@ def _tokens(text: str) -> list[_Token]:
         match = _TOKEN.match(text, position)
         if match is None:
             at = position + len(text[position:]) - len(text[position:].lstrip())
-            raise ExpressionError(text, f"found {text[at]!r}, which has no meaning here", at)
+            hint = f"; write {TYPED_FOR[text[at]]}" if text[at] in TYPED_FOR else ""
+            raise ExpressionError(text, f"found {text[at]!r}, which has no meaning here{hint}", at)
         kind = match.lastgroup or "end"
         start, position = match.start(kind), match.end()
         if kind == "number":
@@ -122,32 +127,43 @@ def _number(text: str, digits: str, start: int, position: int) -> tuple[Number, 
     if unit_match is None or unit_match["unit"] in WORDS:
         return Number(value, RATIO, digits), position
     try:
-        written = read_unit(unit_match["unit"])
+        written = _unit(unit_match["unit"])
     except UnitError as error:
         reason = f"found {unit_match['unit']!r} after {digits}: it is no unit ({error}); write * to multiply"
         raise ExpressionError(text, reason, unit_match.start("unit")) from error
-    shown = f"{digits} {unit_match['unit']}"
-    return Number(value * written.factor, written.unit, shown), unit_match.end()
+    value *= written.factor
+    if not math.isfinite(value):
+        raise ExpressionError(text, f"{digits} {unit_match['unit']} is too large", start)
+    return Number(value, written.unit, f"{digits} {unit_match['unit']}"), unit_match.end()
+
+
+def _unit(text: str) -> WrittenUnit:
+    """Read a unit; a small letter forgiven elsewhere is rather a name here: `2a` means 2*a and not two amperes."""
+    written = read_unit(text)
+    if len(text) == 1 and written.unit.symbol == text.upper() != text:
+        raise UnitError(text, (written.unit.symbol,))
+    return written
 
 
 def _refuse_endless_constants(text: str, expression: Expression) -> None:
     """Refuse a tree whose constant branches have no finite value, and exponents beyond bounds."""
-    waiting = [expression]
-    while waiting:
-        node = waiting.pop()
-        if isinstance(node, Binary) and node.operator == "**" and not names_in(node.right):
+    nodes = list(walk(expression))
+    constant: dict[int, bool] = {}
+    for node in reversed(nodes):  # operands before what they are operands of
+        constant[id(node)] = not isinstance(node, Name) and all(constant[id(child)] for child in children(node))
+    for node in nodes:
+        if isinstance(node, Binary) and node.operator == "**" and constant[id(node.right)]:
             exponent = _constant(text, node.right)
             if abs(exponent) > LARGEST_EXPONENT:
                 raise ExpressionError(text, f"the exponent {exponent:g} is beyond ±{LARGEST_EXPONENT}")
-        if isinstance(node, Binary):
-            if not names_in(node):
-                _constant(text, node)
-            else:
-                waiting += [node.left, node.right]
-        elif isinstance(node, Negative):
-            waiting.append(node.operand)
-        elif isinstance(node, Call | Comparison | Logic):
-            waiting.extend(node.arguments if isinstance(node, Call) else node.operands)
+    # The outermost constant branches; what lies within them is worked out with them.
+    waiting = [expression]
+    while waiting:
+        node = waiting.pop()
+        if constant[id(node)]:
+            _constant(text, node)
+        else:
+            waiting.extend(children(node))
 
 
 def _constant(text: str, expression: Expression) -> float:
@@ -188,7 +204,20 @@ class _Reader:
 
     def expect_end(self) -> None:
         if self._now.kind != "end":
-            raise self._fail(f"found {self._now.text!r} where an operator or the end was expected")
+            raise self._fail(f"found {shortened(self._now.text)!r} where an operator or the end was expected")
+
+    # Scalars would forgive `R1 and R2` and `(a < b) + 1`; arrays of draws read them otherwise, or not at all.
+    def _want_conditions(self, token: _Token, *operands: Expression) -> None:
+        for operand in operands:
+            if not isinstance(operand, Comparison | Logic):
+                found = shortened(describe(operand))
+                raise self._fail(f"{token.text} joins conditions such as `R1 < R2`, and {found} is a number", token)
+
+    def _want_numbers(self, token: _Token, *operands: Expression) -> None:
+        for operand in operands:
+            if isinstance(operand, Comparison | Logic):
+                found = shortened(describe(operand))
+                raise self._fail(f"{token.text} wants numbers, and {found} is a condition", token)
 
     # -- the grammar -------------------------------------------------------------------------------------------------
     def condition(self) -> Expression:
@@ -196,35 +225,41 @@ class _Reader:
 
     def _logic(self, word: str, operand: _Rule) -> Expression:
         operands = [operand()]
-        while self._take(word):
+        while token := self._take(word):
             operands.append(operand())
+            self._want_conditions(token, *operands[-2:])
         return operands[0] if len(operands) == 1 else Logic(word, tuple(operands))
 
     def _negated(self) -> Expression:
-        if self._take("not"):
-            self._deeper()
-            inner = self._negated()
-            self._depth -= 1
-            return Logic("not", (inner,))
-        return self._comparison()
+        token = self._take("not")
+        if token is None:
+            return self._comparison()
+        self._deeper()
+        inner = self._negated()
+        self._depth -= 1
+        self._want_conditions(token, inner)
+        return Logic("not", (inner,))
 
     def _comparison(self) -> Expression:
         operands, operators = [self._sum()], []
         while token := self._take("<", "<=", ">", ">=", "==", "!="):
             operators.append(token.text)
             operands.append(self._sum())
+            self._want_numbers(token, *operands[-2:])
         return Comparison(tuple(operators), tuple(operands)) if operators else operands[0]
 
     def _sum(self) -> Expression:
-        left = self._product()
-        while token := self._take("+", "-"):
-            left = Binary(token.text, left, self._product())
-        return left
+        return self._joined(("+", "-"), self._product)
 
     def _product(self) -> Expression:
-        left = self._signed()
-        while token := self._take("*", "/"):
-            left = Binary(token.text, left, self._signed())
+        return self._joined(("*", "/"), self._signed)
+
+    def _joined(self, operators: tuple[str, str], operand: _Rule) -> Expression:
+        left = operand()
+        while token := self._take(*operators):
+            right = operand()
+            self._want_numbers(token, left, right)
+            left = Binary(token.text, left, right)
         return left
 
     def _signed(self) -> Expression:
@@ -234,15 +269,18 @@ class _Reader:
         self._deeper()
         operand = self._signed()
         self._depth -= 1
+        self._want_numbers(token, operand)
         return Negative(operand) if token.text == "-" else operand
 
     def _power(self) -> Expression:
         base = self._atom()
-        if not self._take("**"):
+        token = self._take("**")
+        if token is None:
             return base
         self._deeper()
         exponent = self._signed()
         self._depth -= 1
+        self._want_numbers(token, base, exponent)
         return Binary("**", base, exponent)
 
     def _atom(self) -> Expression:
@@ -261,7 +299,7 @@ class _Reader:
             return inner
         if token.kind == "name" and token.text not in WORDS:
             return self._called(token) if self._take("(") else self._named(token)
-        raise self._fail(f"found {token.text!r} where a value was expected", token)
+        raise self._fail(f"found {shortened(token.text)!r} where a value was expected", token)
 
     def _named(self, token: _Token) -> Expression:
         if token.text in CONSTANTS:
@@ -275,7 +313,7 @@ class _Reader:
         if function is None:
             known = ", ".join(FUNCTIONS)
             near = did_you_mean(token.text, FUNCTIONS)
-            raise self._fail(f"there is no function {token.text!r}{near}; there are {known}", token)
+            raise self._fail(f"there is no function {shortened(token.text)!r}{near}; there are {known}", token)
         self._deeper()
         arguments = [self._sum()]
         while self._take(","):
@@ -286,4 +324,7 @@ class _Reader:
         if not function.fewest <= len(arguments) <= function.most:
             wanted = "one argument" if function.most == 1 else "two arguments or more"
             raise self._fail(f"{token.text} wants {wanted}, found {len(arguments)}", token)
+        self._want_numbers(token, *arguments)
+        if token.text in _ANGLES and any(isinstance(n, Number) and n.unit == DEGREE for n in walk(arguments[0])):
+            raise self._fail(f"{token.text} wants radians; write 30*pi/180 for 30°", token)
         return Call(token.text, tuple(arguments))

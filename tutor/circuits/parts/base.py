@@ -7,6 +7,7 @@ only.
 
 from __future__ import annotations
 
+import dataclasses
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from typing import Any, ClassVar, TypeAlias
 
 from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import Equations, Form
-from tutor.circuits.errors import PartError, did_you_mean
+from tutor.circuits.errors import PartError, did_you_mean, shortened, shown, with_article
 from tutor.circuits.expressions import Expression
 from tutor.quantities import Quantity, Unit
 
@@ -22,6 +23,7 @@ Value: TypeAlias = Quantity | Expression
 """What a parameter is bound to: a number with its unit, or an expression over a template's values."""
 
 Tie: TypeAlias = tuple[str, str]
+LONGEST_NODE = 40  # characters
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +86,21 @@ class Description:
                 names = ", ".join(sorted(admitted))
                 near = did_you_mean(str(key), admitted)
                 raise PartError(
-                    self.reference, str(key), f"a {self.data['kind']} has no such key{near}; it has {names}"
+                    self.reference, shortened(str(key)), f"{self.a_kind} has no such key{near}; it has {names}"
                 )
+
+    @property
+    def a_kind(self) -> str:
+        """The kind with its article: a resistor, an inductor."""
+        return with_article(str(self.data["kind"]))
 
     def pins(self, *names: str) -> dict[str, str]:
         """Return pin → node for a list of nodes in the given order."""
         nodes = self.data.get("nodes")
         wanted = f"a list of {len(names)} nodes [{', '.join(names)}]"
         if not isinstance(nodes, list | tuple) or len(nodes) != len(names):
-            raise PartError(self.reference, "nodes", f"found {nodes!r}; a {self.data['kind']} wants {wanted}")
-        return {name: self._node(node) for name, node in zip(names, nodes, strict=True)}
+            raise PartError(self.reference, "nodes", f"found {shown(nodes)}; {self.a_kind} wants {wanted}")
+        return {name: self.node(node) for name, node in zip(names, nodes, strict=True)}
 
     def named_pins(self, required: Iterable[str], optional: Iterable[str] = ()) -> dict[str, str]:
         """Return pin → node for a mapping of named electrodes."""
@@ -101,39 +108,36 @@ class Description:
         required, optional = tuple(required), tuple(optional)
         if not isinstance(nodes, Mapping):
             listed = ", ".join(f"{pin}: …" for pin in required)
-            raise PartError(self.reference, "nodes", f"found {nodes!r}; a {self.data['kind']} wants {{{listed}}}")
+            raise PartError(self.reference, "nodes", f"found {shown(nodes)}; {self.a_kind} wants {{{listed}}}")
         for pin in nodes:
             if pin not in (*required, *optional):
                 near = did_you_mean(str(pin), (*required, *optional))
-                raise PartError(
-                    self.reference, "nodes", f"found the pin {pin!r}{near}; known are {', '.join(required)}"
-                )
+                known = ", ".join((*required, *optional))
+                raise PartError(self.reference, "nodes", f"found the pin {shown(pin)}{near}; known are {known}")
         for pin in required:
             if pin not in nodes:
                 raise PartError(self.reference, "nodes", f"the {pin} is not connected; write {pin}: and its node")
-        return {pin: self._node(nodes[pin]) for pin in (*required, *optional) if pin in nodes}
+        return {pin: self.node(nodes[pin]) for pin in (*required, *optional) if pin in nodes}
 
     def pair(self, key: str) -> tuple[str, str]:
         """Return two nodes under a key."""
         nodes = self.data.get(key)
         if not isinstance(nodes, list | tuple) or len(nodes) != 2:
-            raise PartError(self.reference, key, f"found {nodes!r}; two nodes in brackets are wanted, such as [a, b]")
-        return self._node(nodes[0]), self._node(nodes[1])
+            reason = f"found {shown(nodes)}; two nodes in brackets are wanted, such as [a, b]"
+            raise PartError(self.reference, key, reason)
+        return self.node(nodes[0], key), self.node(nodes[1], key)
 
-    def _node(self, node: Any) -> str:
-        name = str(node).strip()
-        if isinstance(node, dict | list) or not name:
-            raise PartError(self.reference, "nodes", f"found {node!r}; a node is a short name, and '0' is chassis")
+    def node(self, node: Any, key: str = "nodes") -> str:
+        """Return the name of a node."""
+        name = "" if node is None or isinstance(node, Mapping | list | tuple) else str(node).strip()
+        if not name or len(name) > LONGEST_NODE or not name.isprintable():
+            raise PartError(self.reference, key, f"found {shown(node)}; a node is a short name, and '0' is chassis")
         return name
 
-    def value(self, key: str, unit: Unit, *, required: bool = False) -> Value | None:
+    def value(self, key: str, unit: Unit) -> Value | None:
         """Return the value under a key, or None when the file leaves it open."""
         raw = self.data.get(key)
-        if raw is None:
-            if required:
-                raise PartError(self.reference, key, f"it is missing; a {self.data['kind']} wants one")
-            return None
-        return self.read_value(self.reference, key, raw, unit)
+        return None if raw is None else self.read_value(self.reference, key, raw, unit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,6 +162,14 @@ class Part(ABC):
         Raises:
             PartError: Naming the key, what was found and what would do.
         """
+
+    def bound_to(self, value: Value) -> Part:
+        """Return the part with its main figure bound to a value; only kinds that are `valued` have one.
+
+        Raises:
+            PartError: If the figure cannot be bound, because the part gives several.
+        """
+        return dataclasses.replace(self, value=value)  # type: ignore[call-arg]  # every valued kind has the field
 
     @abstractmethod
     def parameters(self) -> tuple[Parameter, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import Equations, Form, Unknown
-from tutor.circuits.errors import PartError
+from tutor.circuits.errors import PartError, shown
 from tutor.circuits.parts.base import Description, Parameter, Part, Tie, Value, kind_of_part
 from tutor.circuits.polynomial import ONE, symbol
 from tutor.quantities import OHM, RATIO, SIEMENS, Unit
@@ -56,8 +56,10 @@ class CurrentControlled(Part):
         description.refuse_other_keys("nodes", "value", "control")
         control = description.data.get("control")
         if not isinstance(control, str) or not control:
-            reason = f"found {control!r}; the reference of the part whose current controls is wanted, such as R1"
+            reason = f"found {shown(control)}; the reference of the part whose current controls is wanted, such as R1"
             raise PartError(description.reference, "control", reason)
+        if control == description.reference:
+            raise PartError(description.reference, "control", "a source cannot be controlled by its own current")
         return cls(
             reference=description.reference,
             pins=description.pins("a", "b"),
@@ -94,6 +96,7 @@ class VoltageControlledVoltageSource(_VoltageControlled):
         equations.carries(current, *self.terminals())
         for coefficient, node in equations.difference(*self.control, symbol(self.reference)):
             equations.add(current, node, -coefficient)
+            equations.may_vanish.add((current, node))
 
     def current(self, equations: Equations) -> Form:
         return ((ONE, Unknown("current", self.reference)),)
@@ -140,6 +143,7 @@ class CurrentControlledVoltageSource(CurrentControlled):
         equations.carries(current, *self.terminals())
         for coefficient, unknown in control.current(equations):
             equations.add(current, unknown, -(symbol(self.reference) * coefficient))
+            equations.may_vanish.add((current, unknown))
 
     def fixes(self, analysis: Analysis) -> tuple[Tie, ...]:
         return (self.terminals(),)
@@ -154,12 +158,10 @@ class CurrentControlledCurrentSource(CurrentControlled):
 
     def stamp_controlled(self, equations: Equations, control: Part) -> None:
         current = Unknown("current", self.reference)
-        first, second = self.terminals()
-        equations.add(equations.node(first), current, ONE)
-        equations.add(equations.node(second), current, -ONE)
-        equations.add(current, current, ONE)
+        equations.drives(current, *self.terminals())
         for coefficient, unknown in control.current(equations):
             equations.add(current, unknown, -(symbol(self.reference) * coefficient))
+            equations.may_vanish.add((current, unknown))
 
     def conducts(self, analysis: Analysis) -> tuple[Tie, ...]:
         return ()

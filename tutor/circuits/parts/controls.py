@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import Equations, Form, Unknown
-from tutor.circuits.errors import PartError
+from tutor.circuits.errors import PartError, shown
 from tutor.circuits.expressions import Binary, Expression, Name, Number
 from tutor.circuits.parts.base import Definition, Description, Parameter, Part, Tie, Value, kind_of_part
 from tutor.circuits.polynomial import ONE, symbol
@@ -25,8 +25,8 @@ class Potentiometer(Part):
     """A track with a wiper; `turn` is 0 with the wiper at the foot and 1 at the top.
 
     The two sections are branches with currents of their own, so that a wiper at either end is no division by zero.
-    With `law: log` the share x of the track below the wiper is (a^turn − 1)/(a − 1), where a makes x the stated share
-    at half travel (`half: 10 %`).
+    With `law: log` the share x of the track below the wiper is (b^(2·turn) − 1)/(b² − 1) with b = (1 − half)/half,
+    which is 0 and 1 at the ends and `half` at half travel (`half: 10 %`).
     """
 
     kind = "potentiometer"
@@ -40,7 +40,7 @@ class Potentiometer(Part):
         description.refuse_other_keys("nodes", "value", "turn", "law", "half")
         law = str(description.data.get("law", "linear"))
         if law not in LAWS:
-            raise PartError(description.reference, "law", f"found {law!r}; known are {' and '.join(LAWS)}")
+            raise PartError(description.reference, "law", f"found {shown(law)}; known are {' and '.join(LAWS)}")
         return cls(
             reference=description.reference,
             pins=description.pins("top", "wiper", "foot"),
@@ -61,12 +61,13 @@ class Potentiometer(Part):
 
     @property
     def _share(self) -> str:
-        return f"share_{self.reference}"
+        """The symbol of the share of the track below the wiper: with a linear law the turn itself."""
+        return f"turn_{self.reference}" if self.law == "linear" else f"share_{self.reference}"
 
     def definitions(self) -> tuple[Definition, ...]:
-        turn = Name(f"turn_{self.reference}")
         if self.law == "linear":
-            return (Definition(self._share, turn),)
+            return ()
+        turn = Name(f"turn_{self.reference}")
         one, two = Number(1.0, text="1"), Number(2.0, text="2")
         half = Name(f"half_{self.reference}")
         base: Expression = Binary("/", Binary("-", one, half), half)
@@ -79,8 +80,12 @@ class Potentiometer(Part):
         top, wiper, foot = (self.pins[pin] for pin in ("top", "wiper", "foot"))
         for section, a, b, part in (("upper", top, wiper, ONE - share), ("lower", wiper, foot, share)):
             current = equations.branch(self.reference, section)
+            if a == b:  # a rheostat: its wiper shorts this section, and nothing flows in it even at no resistance
+                equations.add(current, current, ONE)
+                continue
             equations.carries(current, a, b)
             equations.add(current, current, -(track * part))
+            equations.may_vanish.add((current, current))
 
     def current(self, equations: Equations) -> Form:
         return ((ONE, Unknown("current", self.reference, "upper")),)
@@ -113,9 +118,11 @@ class Meter(Part):
         resistance = description.value("resistance", OHM)
         full_scale = description.value("range", VOLT)
         sensitivity = description.value("ohms per volt", OHMS_PER_VOLT)
+        both = "`resistance: 10 MΩ`, or `range: 250 V` and `ohms per volt: 20 kΩ/V`"
         if resistance is None and (full_scale is None or sensitivity is None):
-            reason = "its loading is missing; give `resistance: 10 MΩ`, or `range: 250 V` and `ohms per volt: 20 kΩ/V`"
-            raise PartError(description.reference, "resistance", reason)
+            raise PartError(description.reference, "resistance", f"its loading is missing; give {both}")
+        if resistance is not None and sensitivity is not None:
+            raise PartError(description.reference, "resistance", f"its loading is given twice; give {both}")
         return cls(
             reference=description.reference,
             pins=description.pins("a", "b"),

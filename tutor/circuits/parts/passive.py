@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis, S
 from tutor.circuits.equations import Equations, Form, Unknown
-from tutor.circuits.errors import PartError
+from tutor.circuits.errors import PartError, shown
 from tutor.circuits.expressions import Binary, Call, Name
 from tutor.circuits.parts.base import Definition, Description, Parameter, Part, Tie, Value, kind_of_part
-from tutor.circuits.polynomial import Polynomial, symbol
-from tutor.quantities import FARAD, HENRY, OHM, RATIO
+from tutor.circuits.polynomial import ONE, Polynomial, symbol
+from tutor.quantities import AMPERE, FARAD, HENRY, OHM, RATIO, VOLT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,10 +54,14 @@ class Resistor(_TwoTerminal):
 @kind_of_part
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Capacitor(_TwoTerminal):
-    """A capacitor: an open circuit at dc. `polarised: true` draws it as an electrolytic."""
+    """A capacitor: an open circuit at dc. `polarised: true` draws it as an electrolytic.
+
+    `initial` is its voltage before a step, first node against second; nought when left out.
+    """
 
     kind = "capacitor"
     polarised: bool = False
+    initial: Value | None = None
 
     @classmethod
     def read(cls, description: Description) -> Capacitor:
@@ -67,10 +71,19 @@ class Capacitor(_TwoTerminal):
             pins=description.pins("a", "b"),
             value=description.value("value", FARAD),
             polarised=str(description.data.get("polarised", "false")).lower() in ("true", "yes"),
+            initial=description.value("initial", VOLT),
         )
 
+    @property
+    def initial_symbol(self) -> str:
+        """The symbol of its voltage before a step."""
+        return f"initial_{self.reference}"
+
     def parameters(self) -> tuple[Parameter, ...]:
-        return (Parameter(self.reference, FARAD, self.value, positive=True),)
+        main = Parameter(self.reference, FARAD, self.value, positive=True)
+        if self.initial is None:
+            return (main,)
+        return main, Parameter(self.initial_symbol, VOLT, self.initial, key="initial")
 
     def admittance(self) -> Polynomial:
         return symbol(S) * symbol(self.reference)
@@ -83,7 +96,7 @@ class Capacitor(_TwoTerminal):
                 equations.node(node)
 
     def current(self, equations: Equations) -> Form:
-        if equations.analysis.kind == "dc":
+        if equations.analysis.kind != "ac":
             return ()
         return equations.difference(*self.terminals(), self.admittance())
 
@@ -94,10 +107,14 @@ class Capacitor(_TwoTerminal):
 @kind_of_part
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inductor(Part):
-    """An inductor: a short circuit at dc. Its current is an unknown of its own, so that couplings can refer to it."""
+    """An inductor: a short circuit at dc. Its current is an unknown of its own, so that couplings can refer to it.
+
+    `initial` is its current before a step, from its first node to its second; nought when left out.
+    """
 
     kind = "inductor"
     value: Value | None
+    initial: Value | None = None
 
     @classmethod
     def read(cls, description: Description) -> Inductor:
@@ -106,10 +123,19 @@ class Inductor(Part):
             reference=description.reference,
             pins=description.pins("a", "b"),
             value=description.value("value", HENRY),
+            initial=description.value("initial", AMPERE),
         )
 
+    @property
+    def initial_symbol(self) -> str:
+        """The symbol of its current before a step."""
+        return f"initial_{self.reference}"
+
     def parameters(self) -> tuple[Parameter, ...]:
-        return (Parameter(self.reference, HENRY, self.value, positive=True),)
+        main = Parameter(self.reference, HENRY, self.value, positive=True)
+        if self.initial is None:
+            return (main,)
+        return main, Parameter(self.initial_symbol, AMPERE, self.initial, key="initial")
 
     def stamp(self, equations: Equations) -> None:
         current = equations.branch(self.reference)
@@ -118,10 +144,10 @@ class Inductor(Part):
             equations.add(current, current, -(symbol(S) * symbol(self.reference)))
 
     def current(self, equations: Equations) -> Form:
-        return ((Polynomial((((), 1),)), Unknown("current", self.reference)),)
+        return ((ONE, Unknown("current", self.reference)),)
 
     def fixes(self, analysis: Analysis) -> tuple[Tie, ...]:
-        return (self.terminals(),) if analysis.kind == "dc" else ()
+        return () if analysis.kind == "ac" else (self.terminals(),)
 
 
 @kind_of_part
@@ -138,9 +164,8 @@ class Coupling(Part):
         description.refuse_other_keys("coils", "value")
         coils = description.data.get("coils")
         if not isinstance(coils, list | tuple) or len(coils) != 2 or coils[0] == coils[1]:
-            raise PartError(
-                description.reference, "coils", f"found {coils!r}; two inductors are wanted, such as [L1, L2]"
-            )
+            reason = f"found {shown(coils)}; two inductors are wanted, such as [L1, L2]"
+            raise PartError(description.reference, "coils", reason)
         return cls(
             reference=description.reference,
             pins={},
@@ -161,12 +186,13 @@ class Coupling(Part):
         return (Definition(self._mutual, mutual),)
 
     def stamp(self, equations: Equations) -> None:
-        if equations.analysis.kind == "dc":
+        if equations.analysis.kind != "ac":
             return
         first, second = (Unknown("current", coil) for coil in self.coils)
         mutual = -(symbol(S) * symbol(self._mutual))
-        equations.add(first, second, mutual)
-        equations.add(second, first, mutual)
+        for row, column in ((first, second), (second, first)):
+            equations.add(row, column, mutual)
+            equations.may_vanish.add((row, column))
 
     def current(self, equations: Equations) -> Form:
         raise PartError(self.reference, "", "a coupling carries no current; ask for that of a coil")

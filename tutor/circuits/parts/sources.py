@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -53,6 +54,16 @@ class _Source(Part):
         """Whether dc and ac values are given separately."""
         return self.dc is not None or self.ac is not None
 
+    def bound_to(self, value: Value) -> Part:
+        if not self.told_apart:
+            return dataclasses.replace(self, value=value)
+        if self.dc is not None and self.ac is not None:
+            reason = (
+                f"it has a dc and an ac value; say which is meant, such as `value: {{dc: {self.reference}, ac: 1 V}}`"
+            )
+            raise PartError(self.reference, "value", reason)
+        return dataclasses.replace(self, dc=value) if self.ac is None else dataclasses.replace(self, ac=value)
+
     def parameters(self) -> tuple[Parameter, ...]:
         found = []
         if self.told_apart:
@@ -81,9 +92,10 @@ class _Source(Part):
 
     def amplitude(self, analysis: Analysis) -> Polynomial | None:
         """Return the source's phasor, or None where it is dead."""
-        if self.told_apart and (self.dc if analysis.kind == "dc" else self.ac) is None:
+        kind = "ac" if analysis.kind == "ac" else "dc"
+        if self.told_apart and (self.ac if kind == "ac" else self.dc) is None:
             return None
-        value = symbol(self._amplitude_symbol(analysis.kind))
+        value = symbol(self._amplitude_symbol(kind))
         if analysis.kind == "ac" and self.phase is not None:
             return value * symbol(f"turn_{self.reference}")
         return value
@@ -135,12 +147,9 @@ class CurrentSource(_Source):
     kind = "current source"
 
     def stamp(self, equations: Equations) -> None:
-        first, second = self.terminals()
         # The current is an unknown of its own, so that it can be asked for and can control other sources.
         current = equations.branch(self.reference)
-        equations.add(equations.node(first), current, ONE)
-        equations.add(equations.node(second), current, -ONE)
-        equations.add(current, current, ONE)
+        equations.drives(current, *self.terminals())
         amplitude = self.amplitude(equations.analysis)
         if amplitude is not None:
             equations.excite(self.reference, current, amplitude)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import Equations, Form, Unknown
-from tutor.circuits.errors import PartError
+from tutor.circuits.errors import PartError, shown
 from tutor.circuits.parts.base import Description, Parameter, Part, Tie, Value, kind_of_part
 from tutor.circuits.polynomial import ONE, symbol
 from tutor.quantities import RATIO
+
+_WINDING = re.compile(r"[A-Za-z0-9][A-Za-z0-9_ -]{0,30}")  # becomes part of a symbol, so plain letters only
 
 
 @kind_of_part
@@ -32,18 +35,21 @@ class Transformer(Part):
         windings, turns = description.data.get("windings"), description.data.get("turns")
         reference = description.reference
         if not isinstance(windings, Mapping) or len(windings) < 2:
-            reason = (
-                f"found {windings!r}; two windings or more are wanted, such as {{primary: [a, b], secondary: [c, d]}}"
-            )
+            example = "{primary: [a, b], secondary: [c, d]}"
+            reason = f"found {shown(windings)}; two windings or more are wanted, such as {example}"
             raise PartError(reference, "windings", reason)
+        for winding in windings:
+            if not _WINDING.fullmatch(str(winding)):
+                raise PartError(reference, "windings", f"found {shown(winding)}; a winding is called by plain words")
         if not isinstance(turns, Mapping) or set(turns) != set(windings):
-            reason = f"found {turns!r}; the turns of each winding are wanted: {', '.join(windings)}"
+            reason = f"found {shown(turns)}; the turns of each winding are wanted: {', '.join(windings)}"
             raise PartError(reference, "turns", reason)
         pins: dict[str, str] = {}
         for winding, nodes in windings.items():
+            key = f"windings.{winding}"
             if not isinstance(nodes, list | tuple) or len(nodes) != 2:
-                raise PartError(reference, f"windings.{winding}", f"found {nodes!r}; its two nodes are wanted: [a, b]")
-            pins[f"{winding} start"], pins[f"{winding} end"] = str(nodes[0]), str(nodes[1])
+                raise PartError(reference, key, f"found {shown(nodes)}; its two nodes are wanted: [a, b]")
+            pins[f"{winding} start"], pins[f"{winding} end"] = (description.node(node, key) for node in nodes)
         bound = tuple(description.read_value(reference, f"turns.{w}", turns[w], RATIO) for w in windings)
         return cls(reference=reference, pins=pins, windings=tuple(str(w) for w in windings), turns=bound)
 

@@ -43,7 +43,7 @@ class _Valve(Part):
             raise PartError(description.reference, "mu", "mu, ra and gm are all given; two of them fix the third")
         if given < 2:
             reason = (
-                f"a {description.data['kind']} in a linear circuit wants two of mu, ra and gm "
+                f"{description.a_kind} in a linear circuit wants two of mu, ra and gm "
                 "(for example `mu: 100` and `ra: 62.5 kΩ`)"
             )
             raise PartError(description.reference, "mu", reason)

@@ -8,6 +8,7 @@ from typing import Any
 from tutor.quantities import DECIBEL, DEGREE
 from tutor.questions.checking.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
+from tutor.questions.compiling import preferred_array
 from tutor.questions.template import Ask
 
 NARROWEST, WIDEST = 0.005, 0.10
@@ -65,6 +66,11 @@ def check_slips(evidence: Evidence) -> Iterator[Finding]:
 
 def telling_shares(evidence: Evidence, ask: Ask) -> dict[str, float]:
     """Return for each slip of an ask the share of draws on which it is named."""
+    return {name: float(told.mean()) for name, told in telling_draws(evidence, ask).items()}
+
+
+def telling_draws(evidence: Evidence, ask: Ask) -> dict[str, Any]:
+    """Return for each slip of an ask on which draws it is named, shape (draws,); the twin of `telling` over arrays."""
     import numpy as np
 
     formulas = [(slip.name, slip.formula) for slip in ask.slips if slip.formula is not None]
@@ -72,7 +78,7 @@ def telling_shares(evidence: Evidence, ask: Ask) -> dict[str, float]:
         return {}
     key = evidence.values(ask.name)
     values = evidence.all_values()
-    wrong = {name: array_value(formula, values, evidence.draws) for name, formula in formulas}
+    wrong = {name: _slip_values(ask, array_value(formula, values, evidence.draws)) for name, formula in formulas}
     telling: dict[str, Any] = {}
     for name, value in wrong.items():
         width = _half_widths(ask, key)
@@ -82,8 +88,15 @@ def telling_shares(evidence: Evidence, ask: Ask) -> dict[str, float]:
                 if other != name:
                     band = np.maximum(_half_widths(ask, value), _half_widths(ask, rival))
                     apart &= ~(np.abs(value - rival) <= band)
-        telling[name] = float(apart.mean())
+        telling[name] = apart
     return telling
+
+
+def _slip_values(ask: Ask, values: Any) -> Any:
+    """Return what slips give, shape (draws,): for a preferred ask the preferred value that would be chosen."""
+    if ask.kind != "preferred":
+        return values
+    return preferred_array(ask.series, ask.rounding, values)
 
 
 def _half_widths(ask: Ask, values: Any) -> Any:

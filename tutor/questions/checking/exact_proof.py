@@ -15,9 +15,8 @@ from tutor.circuits.expressions.algebra import as_quotient, rational_field
 from tutor.circuits.formula import Formula, formula_of
 from tutor.circuits.problem import Problem
 from tutor.quantities import Quantity
-from tutor.questions.compiling import frequency_of, take_of
+from tutor.questions.compiling import base_names, frequency_of, take_of, written_out
 from tutor.questions.template import Ask, Template
-from tutor.questions.values import Derived
 
 LONGEST_PROOF = 2000
 """Terms of a circuit's formula beyond which the exact comparison is left out; the numeric one always runs."""
@@ -30,8 +29,9 @@ def exactly_equal(template: Template, ask: Ask, problem: Problem) -> bool | None
     """Compare formula and circuit exactly.
 
     Returns:
-        True or False where both sides can be brought into one field of fractions; None where they cannot (an angle, a mean
-        power at ac, a logarithmic potentiometer) or the circuit's formula is too long to expand.
+        True or False where both sides can be brought into one field of fractions; None where they cannot (an angle, a
+        mean power at ac, a logarithmic potentiometer, an earlier ask that has no formula) or the circuit's formula is
+        too long to expand.
     """
     if ask.formula is None:
         return None
@@ -49,7 +49,7 @@ def exactly_equal(template: Template, ask: Ask, problem: Problem) -> bool | None
         authored = inside
     elif take not in ("", "magnitude"):
         return None
-    if bound is None:
+    if bound is None or any(name not in base_names(template) for name in names_in(authored)):
         return None
     solved = {name: _in_drawn_values(template, ask, value) for name, value in bound.items()}
     if S in formula.symbols and problem.analysis == AC:
@@ -114,7 +114,8 @@ def _inside_decibels(node: Expression) -> Expression | None:
 
 
 def _real_value(formula: Formula, symbols: dict[str, Any], field: Any) -> Any:
-    above, below = (_at_frequency(formula, part, symbols, field)[0] for part in (formula.numerator, formula.denominator))
+    above = _at_frequency(formula, formula.numerator, symbols, field)[0]
+    below = _at_frequency(formula, formula.denominator, symbols, field)[0]
     return above / below
 
 
@@ -161,14 +162,10 @@ def _bound_symbols(problem: Problem) -> dict[str, Expression] | None:
 
 def _in_drawn_values(template: Template, ask: Ask, expression: Expression) -> Expression:
     """Return an expression with earlier asks and derived values written out in drawn values."""
-    replacements: dict[str, Expression] = {}
-    for name, rule in template.values.items():
-        if isinstance(rule, Derived):
-            replacements[name] = substitute(rule.formula, replacements)
+    replacements = written_out(template)
     for other in template.asks:
         if other.name == ask.name:
             break
         if other.formula is not None and other.kind == "number":
             replacements[other.name] = substitute(other.formula, replacements)
     return substitute(expression, replacements)
-

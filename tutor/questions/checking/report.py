@@ -16,20 +16,29 @@ from tutor.questions.checking.drawing_check import check_drawing
 from tutor.questions.checking.draws import check_answers, check_draws
 from tutor.questions.checking.examples import check_examples
 from tutor.questions.checking.findings import Evidence, Finding
+from tutor.questions.checking.rounding import check_rounding
+from tutor.questions.checking.safety import check_caution
+from tutor.questions.checking.served import check_choices, check_served
+from tutor.questions.checking.texts import check_texts
 from tutor.questions.checking.wording import check_givens, check_solution
 from tutor.questions.lottery import draw_batch
 from tutor.questions.template import Template
 
 CHECKS: tuple[Callable[[Evidence], Iterator[Finding]], ...] = (
     check_draws,
+    check_served,
+    check_choices,
     check_answers,
     check_circuit,
     check_examples,
     check_tolerances,
+    check_rounding,
     check_slips,
     check_solution,
+    check_texts,
     check_givens,
     check_drawing,
+    check_caution,
 )
 
 
@@ -43,7 +52,7 @@ class TemplateReport:
         file: Its file.
         draws: Serials drawn.
         refused: Share of draws that the conditions refused.
-        distinct: Different questions within three figures.
+        distinct: Different questions within three figures of their keys (of their values, where no key is a number).
         slips: Smallest share of draws on which a slip is named, by `ask.slip`.
         findings: Empty when everything is proved.
         seconds: Time taken.
@@ -98,14 +107,19 @@ def check_template(
     batch = draw_batch(compiled, serials)
     evidence = Evidence(compiled, serials, batch, batch.tries > 0)
     findings: list[Finding] = []
-    for check in checks:
-        try:
-            findings.extend(check(evidence))
-        except CircuitError as error:
-            findings.append(Finding(check.__name__.removeprefix("check_"), "", str(error)))
-    slips = {
-        f"{ask.name}.{name}": share for ask in template.asks for name, share in telling_shares(evidence, ask).items()
-    }
+    # Where nothing can be drawn there is nothing else to say.
+    # A value that is none is a finding, not a warning of the arithmetic.
+    with np.errstate(all="ignore"):
+        for check in checks if evidence.draws else (check_draws,):
+            try:
+                findings.extend(check(evidence))
+            except CircuitError as error:
+                findings.append(Finding(check.__name__.removeprefix("check_"), "", str(error)))
+        slips = {
+            f"{ask.name}.{name}": share
+            for ask in template.asks
+            for name, share in telling_shares(evidence, ask).items()
+        }
     return TemplateReport(
         template.name,
         template.release,
@@ -120,14 +134,12 @@ def check_template(
 
 
 def _distinct(evidence: Evidence) -> int:
-    """Count questions that differ within three significant figures of their keys."""
+    """Count questions that differ within three figures of their keys; of their values where no key is a number."""
     import numpy as np
 
-    keys: list[Any] = [
-        [float(f"{value:.3g}") for value in evidence.values(ask.name)]
-        for ask in evidence.template.asks
-        if ask.name in evidence.batch.values
-    ]
+    asks = [ask.name for ask in evidence.template.asks if ask.kind in ("number", "preferred")]
+    names = asks or list(evidence.compiled.base)
+    keys: list[Any] = [[float(f"{value:.3g}") for value in evidence.values(name)] for name in names]
     if not keys or not evidence.draws:
-        return 0
+        return min(1, evidence.draws)
     return len(np.unique(np.array(keys), axis=1).T)

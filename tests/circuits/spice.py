@@ -1,0 +1,96 @@
+"""A second opinion from outside: the same circuit as a netlist for ngspice, where that is installed.
+
+ngspice is an independent circuit simulator; what it prints is never looked at but by these tests.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+
+from tests.circuits.networks import Parts
+
+PROGRAM = shutil.which("ngspice")
+FIGURES = 15
+
+
+def want_ngspice() -> None:
+    """Skip without ngspice on a user's machine; fail where everything is meant to be tested."""
+    if PROGRAM is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("ngspice is missing; install it where CI=true")
+        pytest.skip("ngspice is not installed")
+
+
+def _number(text: str) -> str:
+    return text.split()[0].removesuffix("°")
+
+
+def _netlist(parts: Parts, ac: bool) -> list[str]:
+    """Return the cards; a part whose current controls another gets a source of 0 V in series to measure it."""
+    measured = {part["control"] for part in parts.values() if isinstance(part.get("control"), str)}
+    cards = []
+    for name, part in parts.items():
+        nodes = list(part.get("nodes", []))
+        if name in measured:
+            cards.append(f"Vmeasure_{name} {nodes[0]} {name}_in 0")
+            nodes[0] = f"{name}_in"
+        cards += _cards(name, part, nodes, ac)
+    return cards
+
+
+def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> list[str]:
+    value = _number(part.get("value", "0"))
+    between = " ".join(nodes)
+    match part["kind"]:
+        case "resistor" | "capacitor" | "inductor":
+            return [f"{name} {between} {value}"]
+        case "voltage source" | "current source":
+            return [f"{name} {between} " + (f"dc 0 ac {value} {_number(part.get('phase', '0'))}" if ac else value)]
+        case "coupling":
+            return [f"{name} {' '.join(part['coils'])} {value}"]
+        case "voltage-controlled voltage source" | "voltage-controlled current source":
+            return [f"{name} {between} {' '.join(part['control'])} {value}"]
+        case "current-controlled voltage source" | "current-controlled current source":
+            return [f"{name} {between} Vmeasure_{part['control']} {value}"]
+        case "potentiometer":
+            (top, wiper, foot), track, turn = nodes, float(value), float(part["turn"])
+            return [f"R{name}u {top} {wiper} {track * (1 - turn)!r}", f"R{name}l {wiper} {foot} {track * turn!r}"]
+        case "triode":
+            anode, grid, cathode = (part["nodes"][pin] for pin in ("anode", "grid", "cathode"))
+            slope, resistance = float(part["mu"]) / float(_number(part["ra"])), _number(part["ra"])
+            return [f"G{name} {anode} {cathode} {grid} {cathode} {slope!r}", f"R{name} {anode} {cathode} {resistance}"]
+        case "meter":
+            return [f"R{name} {between} {_number(part['resistance'])}"]
+        case "transformer":
+            (a, b), (c, d) = part["windings"].values()
+            first, second = (float(turns) for turns in part["turns"].values())
+            # v2 = (N2/N1)·v1 behind a measuring source, i1 = −(N2/N1)·i2.
+            return [
+                f"E{name} {name}_x {d} {a} {b} {second / first!r}",
+                f"V{name} {c} {name}_x 0",
+                f"F{name} {a} {b} V{name} {-second / first!r}",
+            ]
+    raise AssertionError(part["kind"])
+
+
+def node_voltages(parts: Parts, nodes: tuple[str, ...], frequency: float | None) -> dict[str, complex]:
+    """Return the voltages of some nodes as ngspice works them out."""
+    ac = frequency is not None
+    lines = ["* a random circuit", *_netlist(parts, ac), ".control", f"set numdgt={FIGURES}"]
+    lines.append(f"ac lin 1 {frequency!r} {frequency!r}" if ac else "op")
+    lines += [f"print v({node})" for node in nodes]
+    lines += [".endc", ".end"]
+    assert PROGRAM is not None
+    done = subprocess.run(
+        [PROGRAM, "-b"], input="\n".join(lines) + "\n", capture_output=True, text=True, timeout=60, check=False
+    )
+    found = dict(re.findall(r"^v\((\w+)\) = (\S+)", done.stdout, re.MULTILINE))
+    assert set(found) == set(nodes), done.stdout + done.stderr
+    return {node: complex(*(float(piece) for piece in text.split(","))) for node, text in found.items()}

@@ -71,6 +71,7 @@ def address(live_club: Club) -> Iterator[str]:
     thread = Thread(target=server.run, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
+    server.task_dispatcher.shutdown(cancel_pending=True, timeout=5)
     server.close()
     thread.join(timeout=10)
 

@@ -41,11 +41,9 @@ def test_a_divider_makes_a_few_plain_assignments() -> None:
         "    t1 = 1.0/x_R1\n"
         "    t2 = 1.0/x_R2\n"
         "    t3 = t1 + t2\n"
-        "    t4 = -t1\n"
-        "    t7 = t4*x_V1\n"
-        "    t8 = -t7\n"
-        "    t9 = t8/t3\n"
-        "    x_v_out = t9\n"
+        "    t4 = t1*x_V1\n"
+        "    t5 = t4/t3\n"
+        "    x_v_out = t5\n"
         "    return (x_v_out,)\n"
     )
 

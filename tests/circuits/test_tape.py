@@ -42,11 +42,17 @@ def test_numbers_are_worked_out_at_once() -> None:
     assert t.lines == []
 
 
-def test_a_sign_is_a_step_and_not_a_product() -> None:
+def test_a_sign_is_carried_along_and_costs_no_step() -> None:
     t = tape()
-    t.multiply(t.literal(-1), t.symbol("a"))
-    t.divide(t.symbol("b"), t.literal(-1))
-    assert t.lines == [("t1", "-x_a"), ("t2", "-x_b")]
+    a = t.multiply(t.literal(-1), t.symbol("a"))
+    b = t.divide(t.symbol("b"), t.literal(-1))
+    assert t.lines == []
+    assert (a.spelt, b.spelt) == ("-x_a", "-x_b")
+    assert t.multiply(a, b).spelt == "t1"
+    assert t.add(a, b).spelt == "-t2"
+    assert t.add(a, t.symbol("b")).spelt == "-t3"
+    assert t.divide(a, t.symbol("b")).spelt == "-t4"
+    assert t.lines == [("t1", "x_a*x_b"), ("t2", "x_a + x_b"), ("t3", "x_a - x_b"), ("t4", "x_a/x_b")]
 
 
 def test_what_cancels_at_a_generic_point_is_nought() -> None:
@@ -78,8 +84,8 @@ def test_generic_values_are_the_same_everywhere_and_differ_from_name_to_name() -
 
 def test_what_may_vanish_is_kept_in_mind_through_products_and_lost_in_sums() -> None:
     t = tape()
-    weak = Cell("x_turn", 0.5 + 0j, None, frozenset({"lower"}))
-    other = Cell("x_rest", 0.5 + 0j, None, frozenset({"upper"}))
+    weak = Cell("x_turn", 0.5 + 0j, vanishes=frozenset({"lower"}))
+    other = Cell("x_rest", 0.5 + 0j, vanishes=frozenset({"upper"}))
     strong = t.symbol("R1")
     assert t.multiply(weak, strong).vanishes == {"lower"}
     assert t.negative(weak).vanishes == {"lower"}

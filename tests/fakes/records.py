@@ -93,8 +93,9 @@ class _People:
     def sign_in(self, signed_in: SignedIn) -> None:
         self.s.signed_in[signed_in.token_hash] = signed_in
 
-    def signed_in(self, token_hash: str) -> SignedIn | None:
-        return self.s.signed_in.get(token_hash)
+    def signed_in(self, token_hash: str) -> tuple[SignedIn, Member] | None:
+        found = self.s.signed_in.get(token_hash)
+        return None if found is None else (found, self.s.members[found.member])
 
     def sign_out(self, token_hash: str) -> None:
         self.s.signed_in.pop(token_hash, None)

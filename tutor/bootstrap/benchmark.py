@@ -15,6 +15,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -115,7 +116,7 @@ def _compiling() -> Iterator[Row]:
         problem = circuits.problem(name)
         matrix, side = circuits.sympy_equations(problem)
         ours, theirs = side_by_side(
-            lambda problem=problem: circuits.compiled(problem), lambda m=matrix, s=side: m.LUsolve(s), rounds=3
+            partial(circuits.compiled, problem), partial(circuits.solved_by_lu, matrix, side), rounds=3
         )
         yield Row(f"compile a circuit: {name}", ours, "sympy LUsolve, not simplified", theirs, 50)
 
@@ -125,7 +126,7 @@ def _formulas() -> Iterator[Row]:
         problem = circuits.problem(name)
         domain = circuits.sympy_domain_matrix(problem)
         ours, theirs = side_by_side(
-            lambda problem=problem: formula_of(problem), lambda d=domain: circuits.solved_by_domain_matrix(d), rounds=3
+            partial(formula_of, problem), partial(circuits.solved_by_domain_matrix, domain), rounds=3
         )
         note = "one unknown in lowest terms against all unknowns with common factors left"
         yield Row(f"symbolic formula: {name}", ours, "sympy DomainMatrix.charpoly", theirs, 1, note)
@@ -141,12 +142,12 @@ def _batches() -> Iterator[Row]:
         function = load_function(writer.source("solve"), "solve", program_arrays())
         columns = [inputs[key] for key in writer.inputs]
         jobs: list[Callable[[], Any]] = [
-            lambda f=function, c=columns: run_in_chunks(f, c, DRAWS),
-            lambda p=problem, v=inputs: solve_numerically(p, v),
+            partial(run_in_chunks, function, columns, DRAWS),
+            partial(solve_numerically, problem, inputs),
         ]
         hand = circuits.by_hand(name)
         if hand is not None:
-            jobs.append(lambda h=hand, v=inputs: h(v))
+            jobs.append(partial(hand, inputs))
         times = [seconds / DRAWS for seconds in side_by_side(*jobs, rounds=3)]
         yield Row(f"answers of {DRAWS} draws: {name}", times[0], "NumPy batched linalg.solve", times[1], 8)
         if hand is not None:
@@ -168,9 +169,14 @@ def _templates() -> Iterator[Row]:
     yield Row(f"compile a template: {template.name}", ours, "sympy solve of its circuit alone", theirs, 1)
     question = draw(compiled, 7)
     answers = {ask.name: f"{ask.key:.3g} {ask.unit}" for ask in question.asks if isinstance(ask.value, float)}
-    ours, theirs = side_by_side(lambda: mark(question, answers), lambda: circuits.mark_by_sympy(question, answers))
+    ours, algebra, bare = side_by_side(
+        lambda: mark(question, answers),
+        lambda: circuits.mark_by_sympy(question, answers),
+        lambda: circuits.read_by_pattern(answers),
+    )
     note = f"{1 / ours:,.0f} marks a second"
-    yield Row("one mark", ours, "sympy simplify of answer − key", theirs, 20, note)
+    yield Row("one mark", ours, "sympy simplify of answer − key, nothing else", algebra, 1, note)
+    yield Row("one mark", ours, "one regular expression on the same text", bare, 0.01, "the floor: reading alone")
 
 
 # -- pages -----------------------------------------------------------------------------------------------------------
@@ -214,6 +220,7 @@ class _served:  # noqa: N801 - used as a function in a with statement
         return int(self._server.effective_port), f"quiescent={cookie.value}", address
 
     def __exit__(self, *_: object) -> None:
+        self._server.task_dispatcher.shutdown(cancel_pending=True, timeout=5)
         self._server.close()
         self._thread.join(timeout=5)
 

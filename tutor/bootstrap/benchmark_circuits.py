@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -186,8 +187,19 @@ def sympy_domain_matrix(posed: Problem) -> tuple[Any, Any]:
     )
 
 
+def solved_by_lu(matrix: Any, side: Any) -> Any:
+    """Return the solution by sympy's LUsolve, its cache cleared as in a process that has just begun."""
+    from sympy.core.cache import clear_cache
+
+    clear_cache()
+    return matrix.LUsolve(side)
+
+
 def solved_by_domain_matrix(equations: tuple[Any, Any]) -> Any:
     """Return the solution by sympy's DomainMatrix."""
+    from sympy.core.cache import clear_cache
+
+    clear_cache()
     matrix, side = equations
     return matrix.solve_den(side, method="charpoly")
 
@@ -195,12 +207,27 @@ def solved_by_domain_matrix(equations: tuple[Any, Any]) -> Any:
 def solved_by_sympy(network: Network | None) -> Any:
     """Return all voltages of a circuit by `sympy.solve`."""
     import sympy
+    from sympy.core.cache import clear_cache
 
+    clear_cache()
     assert network is not None
     posed = pose(network, Voltage(next(node for node in network.nodes if node != "0")), DC)
     matrix, side = sympy_equations(posed)
     unknowns = sympy.symbols(f"u0:{len(posed.equations.unknowns)}")
     return sympy.solve(list(matrix * sympy.Matrix(unknowns) - side), unknowns, dict=True)
+
+
+_NUMBER_AND_UNIT = re.compile(r"\s*([-+]?\d+(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*([A-Za-zµΩ%°]*)\s*")
+
+
+def read_by_pattern(answers: Mapping[str, str]) -> list[tuple[float, str]]:
+    """Return number and unit of every answer, by one pattern: what a mark could not do without."""
+    found = []
+    for text in answers.values():
+        match = _NUMBER_AND_UNIT.fullmatch(text)
+        assert match is not None
+        found.append((float(match[1]), match[2]))
+    return found
 
 
 def mark_by_sympy(question: Question, answers: Mapping[str, str]) -> bool:

@@ -100,11 +100,11 @@ class ProgramWriter:
         if problem.is_power:
             pairs = zip(cells[::2], cells[1::2], strict=True)
             if problem.is_complex:
-                text = " + ".join(f"({a.text}*conjugate_({b.text})).real" for a, b in pairs)
+                text = " + ".join(f"({a.spelt}*conjugate_({b.spelt})).real" for a, b in pairs)
             else:
-                text = " + ".join(f"{a.text}*{b.text}" for a, b in pairs)
+                text = " + ".join(f"{a.spelt}*{b.spelt}" for a, b in pairs)
         else:
-            text = cells[0].text
+            text = cells[0].spelt
         if problem.reactive is not None:
             stored = spell(problem.reactive.reference)
             text = f"{text}*{stored}" if problem.reactive.kind == "capacitor" else f"{stored}/{text}"

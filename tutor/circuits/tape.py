@@ -11,6 +11,7 @@ import hashlib
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from tutor.circuits.polynomial import Polynomial
 
@@ -26,6 +27,7 @@ class Cell:
         text: A temporary, a variable or a literal, never a compound.
         value: Its value at the generic point.
         literal: Its value when it is the same at every point.
+        negated: Whether the value is that of the text with its sign turned: signs are carried along and cost no step.
         vanishes: Factors in it that are zero for some admissible value (the lower section of a potentiometer with its
             wiper at the foot); nothing should be divided by such a cell.
     """
@@ -33,7 +35,13 @@ class Cell:
     text: str
     value: complex
     literal: float | None = None
+    negated: bool = False
     vanishes: frozenset[str] = frozenset()
+
+    @property
+    def spelt(self) -> str:
+        """The value as source text, sign and all."""
+        return f"-{self.text}" if self.negated else self.text
 
     @property
     def is_zero(self) -> bool:
@@ -45,6 +53,7 @@ ZERO = Cell("0.0", 0j, 0.0)
 ONE = Cell("1.0", 1 + 0j, 1.0)
 
 
+@lru_cache(maxsize=4096)
 def generic_value(symbol: str) -> complex:
     """Return a value for a symbol that no other symbol shares: between 0.4 and 2.7, and complex for the frequency s."""
     digest = hashlib.sha256(symbol.encode()).digest()
@@ -66,13 +75,21 @@ class Tape:
     lines: list[tuple[str, str]] = field(default_factory=list)
     _known: dict[str, Cell] = field(default_factory=dict)
 
-    def _record(self, text: str, value: complex, vanishes: frozenset[str]) -> Cell:
-        cell = self._known.get(text)
-        if cell is None:
-            cell = Cell(f"t{len(self.lines) + 1}", value, None, vanishes)
-            self.lines.append((cell.text, text))
-            self._known[text] = cell
-        return cell
+    def _record(self, text: str, value: complex, vanishes: frozenset[str], negated: bool = False) -> Cell:
+        """Record a step, and return its cell; with `negated` the cell is the step's value with its sign turned.
+
+        Args:
+            text: The right-hand side.
+            value: Its value at the generic point.
+            vanishes: Its factors that may be zero.
+            negated: Whether the cell stands for −text.
+        """
+        known = self._known.get(text)
+        if known is None:
+            known = Cell(f"t{len(self.lines) + 1}", value, None, False, vanishes)
+            self.lines.append((known.text, text))
+            self._known[text] = known
+        return self.negative(known) if negated else known
 
     def symbol(self, name: str) -> Cell:
         """Return the cell of a symbol."""
@@ -83,10 +100,10 @@ class Tape:
         return Cell(repr(float(number)), complex(number), float(number))
 
     def negative(self, a: Cell) -> Cell:
-        """Record −a."""
+        """Return −a."""
         if a.literal is not None:
             return self.literal(-a.literal)
-        return self._record(f"-{a.text}", -a.value, a.vanishes)
+        return Cell(a.text, -a.value, None, not a.negated, a.vanishes)
 
     def add(self, a: Cell, b: Cell, sign: int = 1) -> Cell:
         """Record a + b, or a − b with sign −1."""
@@ -96,13 +113,17 @@ class Tape:
             return b if sign > 0 else self.negative(b)
         if a.literal is not None and b.literal is not None:
             return self.literal(a.literal + sign * b.literal)
-        value = a.value + sign * b.value
-        if abs(value) < CANCELLED * (abs(a.value) + abs(b.value)):
+        if sign < 0:
+            b = self.negative(b)
+        if abs(a.value + b.value) < CANCELLED * (abs(a.value) + abs(b.value)):
             return ZERO
-        if sign > 0 and a.text > b.text:
+        if a.text > b.text:
             a, b = b, a  # one spelling for a + b and b + a, so that it is recorded once
-        # A sum vanishes where both terms do.
-        return self._record(f"{a.text} {'+' if sign > 0 else '-'} {b.text}", value, a.vanishes & b.vanishes)
+        # A sum vanishes where both terms do; its sign is that of the first term.
+        vanishes = a.vanishes & b.vanishes
+        operator = "+" if a.negated == b.negated else "-"
+        value = a.value + b.value
+        return self._record(f"{a.text} {operator} {b.text}", -value if a.negated else value, vanishes, a.negated)
 
     def multiply(self, a: Cell, b: Cell) -> Cell:
         """Record a·b."""
@@ -117,7 +138,8 @@ class Tape:
             return self.literal(a.literal * b.literal)
         if a.text > b.text:
             a, b = b, a
-        return self._record(f"{a.text}*{b.text}", a.value * b.value, a.vanishes | b.vanishes)
+        negated, value = a.negated != b.negated, a.value * b.value
+        return self._record(f"{a.text}*{b.text}", -value if negated else value, a.vanishes | b.vanishes, negated)
 
     def divide(self, a: Cell, b: Cell) -> Cell:
         """Record a/b."""
@@ -129,7 +151,8 @@ class Tape:
             return self.negative(a)
         if a.literal is not None and b.literal is not None:
             return self.literal(a.literal / b.literal)
-        return self._record(f"{a.text}/{b.text}", a.value / b.value, a.vanishes)
+        negated, value = a.negated != b.negated, a.value / b.value
+        return self._record(f"{a.text}/{b.text}", -value if negated else value, a.vanishes, negated)
 
     def polynomial(self, polynomial: Polynomial) -> Cell:
         """Record a polynomial's value."""

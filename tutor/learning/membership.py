@@ -127,10 +127,8 @@ class Membership:
     def member_of(self, token: str) -> Member | None:
         """Return who is signed in with a token, or None."""
         with self.records.look() as work:
-            signed_in = work.people.signed_in(token_hash(token))
-            if signed_in is None or signed_in.expires <= self.clock.now():
-                return None
-            return work.people.by_id(signed_in.member)
+            found = work.people.signed_in(token_hash(token))
+        return None if found is None or found[0].expires <= self.clock.now() else found[1]
 
     def sign_out(self, token: str) -> None:
         """End what a token opened."""

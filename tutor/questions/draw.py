@@ -14,7 +14,7 @@ from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK
 from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
-from tutor.questions.drawn_parts import drawn_parts
+from tutor.questions.drawn_parts import drawn_parts, named_nodes
 from tutor.questions.errors import DrawError
 from tutor.questions.fragments import text_of
 from tutor.questions.implicit import IMPLICIT_UNITS
@@ -31,6 +31,9 @@ FIGURES = 3
 
 PER_CENT = "%"
 """The one printed unit that a key is shown in as it stands; others are given the prefix that suits the value."""
+
+EXACT = 1e-9
+"""A computed value this near to its rounded one is shown without trailing noughts: 4 kΩ, but 11.0 V for 10.99 V."""
 
 DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
 
@@ -51,6 +54,12 @@ def draw(compiled: Compiled, serial: int) -> Question:
         return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
     except ExpressionError as error:
         raise DrawError(compiled.template.name, serial, str(error)) from error
+
+
+def computed(value: float, unit: Unit) -> str:
+    """Return a computed value for people, to three figures."""
+    rounded = float(f"{value:.{FIGURES}g}")
+    return show(value, unit, FIGURES, trim=abs(value - rounded) <= EXACT * abs(value))
 
 
 def given_names(template: Template) -> tuple[str, ...]:
@@ -112,6 +121,7 @@ class _Drawer:
             solution=tuple(self._fill(step, figures) for step in template.solution),
             caution=template.caution,
             parts=drawn_parts(template, values, shown, self.drawn.labels),
+            nodes=named_nodes(template),
             source=template.source,
         )
 
@@ -120,7 +130,7 @@ class _Drawer:
         found = []
         for name in given_names(self._template):
             unit, value = self._template.units[name], self.drawn.values[name]
-            text = show(value, unit, FIGURES) if name in self._template.derived else show_exact(value, unit)
+            text = computed(value, unit) if name in self._template.derived else show_exact(value, unit)
             found.append(Given(name, value, unit.symbol, text))
         return tuple(found)
 
@@ -150,7 +160,7 @@ class _Drawer:
         unit = self._unit(expression)
         value = evaluate(expression, self.drawn.values)
         base = isinstance(expression, Name) and expression.name in self.drawn.base
-        return show_exact(value, unit) if base else show(value, unit, FIGURES)
+        return show_exact(value, unit) if base else computed(value, unit)
 
     def _unit(self, expression: Expression) -> Unit:
         if isinstance(expression, Name) and expression.name in self._template.units:
@@ -199,7 +209,7 @@ class _Drawer:
             return text_of(next(option.text for option in options if option.name == value))
         if ask.kind == "preferred":
             return show_exact(value, ask.unit)
-        return show_in(value, ask.printed, FIGURES) if ask.printed.text == PER_CENT else show(value, ask.unit, FIGURES)
+        return show_in(value, ask.printed, FIGURES) if ask.printed.text == PER_CENT else computed(value, ask.unit)
 
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
         if ask.kind == "change":
@@ -247,12 +257,12 @@ class _Drawer:
         assert ask.tolerance is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
         telling = slips_that_tell(ask.tolerance, key, values)
-        shown = show(key, ask.unit, FIGURES)
+        shown = computed(key, ask.unit)
         # Its name is what stands there: a word such as `right` could be typed for every such question.
         found = [DrawnOption(shown.replace(NO_BREAK, " "), (shown,), True, ())]
         for slip, value, tells in zip(ask.slips, values, telling, strict=True):
             if tells and value is not None:
-                found.append(DrawnOption(slip.name, (show(value, ask.unit, FIGURES),), False, self._fill(slip.says)))
+                found.append(DrawnOption(slip.name, (computed(value, ask.unit),), False, self._fill(slip.says)))
         return found
 
     def _limit(self, ask: Ask) -> float | None:

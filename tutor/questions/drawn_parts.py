@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
+from tutor.circuits.asked import Gain, Impedance, Voltage
 from tutor.circuits.errors import ExpressionError
 from tutor.circuits.expressions import Name, evaluate, names_in
 from tutor.circuits.parts import Part, Value
@@ -34,6 +36,21 @@ def drawn_parts(
         return ()
     writer = _Values(values, givens, labels)
     return tuple(_part(part, template, writer) for part in template.network.parts)
+
+
+_WORD = re.compile(r"[a-z]{2,}")
+
+
+def named_nodes(template: Template) -> dict[str, str]:
+    """Return the nodes that the drawing names: those that something is asked of, where the name is a word."""
+    found: list[str] = []
+    for ask in template.asks:
+        match ask.circuit.asked if ask.circuit is not None else None:
+            case Voltage(a, b) | Impedance(a, b):
+                found += [a, b]
+            case Gain(start, end):
+                found += [*start, *end]
+    return {node: node for node in found if _WORD.fullmatch(node)}
 
 
 def _part(part: Part, template: Template, writer: _Values) -> dict[str, Any]:
@@ -84,11 +101,16 @@ class _Values:
             case Transformer():
                 return self._turns(part)
             case VoltageSource() | CurrentSource() if part.told_apart:
-                found = [self._shown(v, part.unit) for v in (part.dc, part.ac) if v is not None]
-                return " + ".join(text for text in found if text)
+                return self._apart(part)
             case _:
                 parameters = part.parameters()
                 return self._shown(parameters[0].value, parameters[0].unit) if parameters else ""
+
+    def _apart(self, part: VoltageSource | CurrentSource) -> str:
+        """Return the values of a source that tells dc and ac apart; where it has both, each says which it is."""
+        found = {"dc": self._shown(part.dc, part.unit), "ac": self._shown(part.ac, part.unit)}
+        given = {kind: text for kind, text in found.items() if text}
+        return " + ".join(f"{text} {kind}" if len(given) == 2 else text for kind, text in given.items())
 
     def _turns(self, part: Transformer) -> str:
         numbers = [self._shown(turns, p.unit) for turns, p in zip(part.turns, part.parameters(), strict=True)]

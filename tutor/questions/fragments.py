@@ -6,14 +6,15 @@ formulas are MathML made from trees, and everything else is escaped.
 
 from __future__ import annotations
 
+import json
 import re
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from typing import Any
 
 from tutor.circuits.expressions import Expression, Name, read_expression
 from tutor.drawing.maths import math_element, mathml, plain, quantity_mathml
-from tutor.drawing.schematic import Drawing, DrawnPart, draw_schematic
+from tutor.drawing.schematic import Drawing, DrawnPart, Layout, lay_out
 from tutor.questions.question import Question
 from tutor.questions.text import Filled, FilledSpan
 
@@ -126,6 +127,7 @@ def drawing_parts(question: Question) -> list[DrawnPart]:
             turn=part.get("turned", 0),
             polarised=part.get("polarised", False),
             flavour=part.get("flavour", ""),
+            of=tuple(part.get("coils") or ([part["control"]] if "control" in part else [])),
         )
         for part in question.parts
     ]
@@ -133,4 +135,34 @@ def drawing_parts(question: Question) -> list[DrawnPart]:
 
 def schematic_of(question: Question, uid: str) -> Drawing:
     """Return the drawing of a question's circuit."""
-    return draw_schematic(drawing_parts(question), title=f"Circuit: {question.title}", uid=uid)
+    parts = drawing_parts(question)
+    wiring = [[p.reference, p.kind, dict(p.nodes), p.at, p.turn, p.polarised, p.flavour, p.of] for p in parts]
+    layout = _laid_out(json.dumps(wiring, ensure_ascii=False))
+    title = f"Circuit: {question.title}"
+    drawing = layout.render(parts, title=title, uid=uid, node_labels=question.nodes)
+    # A node's name is a help, not a must: where there is no room for it, it is left out.
+    cramped = {node for node in question.nodes if any(f"label of node {node} " in fault for fault in drawing.faults)}
+    if cramped:
+        fitting = {node: label for node, label in question.nodes.items() if node not in cramped}
+        drawing = layout.render(parts, title=title, uid=uid, node_labels=fitting)
+    return drawing
+
+
+@lru_cache(maxsize=512)
+def _laid_out(wiring: str) -> Layout:
+    """Return where a circuit's parts stand: the slow half of a drawing, the same for every question of a template."""
+    return lay_out(
+        [
+            DrawnPart(
+                reference=reference,
+                kind=kind,
+                nodes=nodes,
+                at=tuple(at) if at else None,
+                turn=turn,
+                polarised=polarised,
+                flavour=flavour,
+                of=tuple(of),
+            )
+            for reference, kind, nodes, at, turn, polarised, flavour, of in json.loads(wiring)
+        ]
+    )

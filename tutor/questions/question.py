@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -144,6 +144,7 @@ class Question:
         asks: In order.
         caution: Key of the caution, or "".
         parts: The circuit for drawing: each part's reference, kind, nodes by pin, and value as shown.
+        nodes: Nodes that the drawing names, each with its label: those that something is asked of.
     """
 
     template: str
@@ -160,6 +161,7 @@ class Question:
     solution: tuple[Filled, ...]
     caution: str
     parts: tuple[Mapping[str, Any], ...]
+    nodes: Mapping[str, str] = field(default_factory=dict)
     source: str = ""
 
     @property
@@ -202,6 +204,7 @@ class Question:
             "hints": [filled_to_data(hint) for hint in self.hints],
             "solution": [filled_to_data(step) for step in self.solution],
             "parts": [dict(part) for part in self.parts],
+            "nodes": dict(self.nodes),
         }
 
     @staticmethod
@@ -218,6 +221,7 @@ class Question:
             hints=tuple(filled_from_data(hint) for hint in data["hints"]),
             solution=tuple(filled_from_data(step) for step in data["solution"]),
             parts=tuple(data["parts"]),
+            nodes=dict(data["nodes"]),
         )
 
 

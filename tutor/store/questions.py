@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import case, func, select, update
+from sqlalchemy import Row, bindparam, case, func, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -13,6 +14,24 @@ from tutor.learning.records import Attempt, Issue, IssueLine
 from tutor.questions.marks import Mark
 from tutor.questions.question import Question
 from tutor.store.tables import AttemptRow, IssueRow
+
+
+# Asked at every question page: columns instead of objects, and statements that are built once.
+_ISSUE = select(
+    IssueRow.id,
+    IssueRow.member_id,
+    IssueRow.lesson,
+    IssueRow.paper,
+    IssueRow.question,
+    IssueRow.at,
+    IssueRow.hints,
+    IssueRow.opened,
+).where(IssueRow.id == bindparam("issue"))
+_ATTEMPTS = (
+    select(AttemptRow.id, AttemptRow.issue_id, AttemptRow.key, AttemptRow.answers, AttemptRow.mark, AttemptRow.at)
+    .where(AttemptRow.issue_id == bindparam("issue"))
+    .order_by(AttemptRow.id)
+)
 
 
 class SqlQuestions:
@@ -43,10 +62,11 @@ class SqlQuestions:
         self._session.flush()
 
     def get(self, issue: str, *, lock: bool = False) -> Issue | None:
-        row = self._session.get(IssueRow, issue, with_for_update=lock or None, populate_existing=lock)
+        query = _ISSUE.with_for_update() if lock else _ISSUE
+        row = self._session.execute(query, {"issue": issue}).first()
         if row is None:
             return None
-        attempts = self._session.scalars(select(AttemptRow).where(AttemptRow.issue_id == issue).order_by(AttemptRow.id))
+        attempts = self._session.execute(_ATTEMPTS, {"issue": issue})
         return Issue(
             id=row.id,
             member=row.member_id,
@@ -154,7 +174,7 @@ class SqlQuestions:
         return _attempt(row)
 
 
-def _attempt(row: AttemptRow) -> Attempt:
+def _attempt(row: AttemptRow | Row[Any]) -> Attempt:
     return Attempt(
         id=row.id, issue=row.issue_id, key=row.key, answers=row.answers, mark=Mark.from_data(row.mark), at=row.at
     )

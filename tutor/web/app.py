@@ -43,6 +43,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         SESSION_COOKIE_SECURE=settings.secure,
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_REFRESH_EACH_REQUEST=False,  # the sign-in has its own end, kept in the database
         PERMANENT_SESSION_LIFETIME=60 * 60 * 24 * 31,
         WTF_CSRF_TIME_LIMIT=None,  # a form may stay open for an evening; the session ends it
         WTF_CSRF_SSL_STRICT=settings.secure,

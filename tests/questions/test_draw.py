@@ -31,7 +31,7 @@ def test_values_stand_in_the_text() -> None:
 
 def test_steps_read_in_symbols_then_in_figures_then_the_value() -> None:
     assert [plain(text_of(step)) for step in QUESTION.solution] == [
-        "The foot with its load is R2 ∥ RL = 47 kΩ ∥ 100 kΩ = 32 kΩ.",
+        "The foot with its load is R2 ∥ RL = 47 kΩ ∥ 100 kΩ = 32.0 kΩ.",
         "v_tap = V1·(R2 ∥ RL)/(R1 + (R2 ∥ RL)) = 250 V × (47 kΩ ∥ 100 kΩ) / (22 kΩ + (47 kΩ ∥ 100 kΩ)) = 148 V",
         "i_load = v_tap/RL = 148 V / 100 kΩ = 1.48 mA",
         "p_load = v_tap·i_load = 148 V × 1.48 mA = 0.219 W",

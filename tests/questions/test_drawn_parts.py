@@ -32,7 +32,12 @@ def part_of(
         ("X1: {kind: capacitor, nodes: [in, '0']}", "a: 1", "A text.", ""),
         ("X1: {kind: inductor, nodes: [in, '0'], value: 10 H}", "a: 1", "A text.", "10 H"),
         ("X1: {kind: current source, nodes: [in, '0'], value: 2 mA}", "a: 1", "A text.", "2 mA"),
-        ("X1: {kind: voltage source, nodes: [a, in], value: {dc: 250 V, ac: 1 V}}", "a: 1", "A text.", "250 V dc + 1 V ac"),
+        (
+            "X1: {kind: voltage source, nodes: [a, in], value: {dc: 250 V, ac: 1 V}}",
+            "a: 1",
+            "A text.",
+            "250 V dc + 1 V ac",
+        ),
         ("X1: {kind: voltage source, nodes: [a, in], value: {ac: V1}}", "V1: 2 mV", "A text.", "2 mV"),
         ("X1: {kind: meter, nodes: [in, '0'], resistance: 10 MΩ}", "a: 1", "A text.", "10 MΩ"),
         ("X1: {kind: meter, nodes: [in, '0'], range: 250 V, ohms per volt: 20 kΩ/V}", "a: 1", "A text.", None),

@@ -13,7 +13,6 @@ from tutor.learning.errors import SignInTakenError
 from tutor.learning.records import JoinCode, Member, Role, SignedIn
 from tutor.store.tables import FailureRow, JoinCodeRow, MemberRow, SignedInRow
 
-
 _SIGNED_IN = (
     select(
         SignedInRow.token_hash,

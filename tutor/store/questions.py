@@ -15,7 +15,6 @@ from tutor.questions.marks import Mark
 from tutor.questions.question import Question
 from tutor.store.tables import AttemptRow, IssueRow
 
-
 # Asked at every question page: columns instead of objects, and statements that are built once.
 _ISSUE = select(
     IssueRow.id,

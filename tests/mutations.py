@@ -150,3 +150,43 @@ def is_caught(mutant: Mutant, source: Source, find_circuit: Any) -> bool:
     except FaultyFileError:
         return True
     return not check_template(template, DRAWS, checks=QUICK).passed
+
+
+def tolerance_mutants(template: Template, source: Source) -> Iterator[Mutant]:
+    """Yield mutants whose tolerance is ten times as wide, or a tenth."""
+    for ask in template.asks:
+        if ask.tolerance is None or ask.kind not in ("number",):
+            continue
+        for factor in (10.0, 0.1):
+            data = copy.deepcopy(source.data)
+            data["ask"][ask.name]["tolerance"] = str(ask.tolerance.scaled(factor))
+            yield Mutant(
+                template.name, f"ask.{ask.name}.tolerance", str(ask.tolerance), data["ask"][ask.name]["tolerance"], data
+            )
+
+
+def slip_mutants(template: Template, source: Source) -> Iterator[Mutant]:
+    """Yield mutants whose slip is the key itself, is another slip's value, or has another dimension."""
+    for ask in template.asks:
+        slips = [slip for slip in ask.slips if slip.formula is not None]
+        for slip in slips:
+            others = [describe(other.formula) for other in slips if other is not slip and other.formula is not None]
+            key = ask.name
+            for changed in (key, f"({describe(slip.formula)})*{_any_quantity(template)}", *others[:1]):  # type: ignore[arg-type]  # has one
+                data = copy.deepcopy(source.data)
+                data["ask"][ask.name]["slips"][slip.name]["formula"] = changed
+                yield Mutant(
+                    template.name,
+                    f"ask.{ask.name}.slips.{slip.name}",
+                    describe(slip.formula),
+                    changed,
+                    data,  # type: ignore[arg-type]  # has one
+                )
+
+
+def _any_quantity(template: Template) -> str:
+    """Return the name of a value that has a dimension, or a volt."""
+    return next(
+        (name for name, unit in template.units.items() if unit.dimension.name != "plain number" and unit.symbol),
+        "(1 V)",
+    )

@@ -7,7 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutations import Mutant, formula_mutants, is_caught, step_mutants
+from tests.mutations import (
+    Mutant,
+    formula_mutants,
+    is_caught,
+    slip_mutants,
+    step_mutants,
+    tolerance_mutants,
+)
 from tests.questions.templates import BENCH
 from tutor.bootstrap.places import banks_folder
 from tutor.circuits.source import Source, read_source
@@ -46,7 +53,15 @@ def tried(makes: Makes, found: list[tuple[Source, FindCircuit]], most: int) -> t
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("makes", "what"), [(formula_mutants, "formula"), (step_mutants, "step")])
+@pytest.mark.parametrize(
+    ("makes", "what"),
+    [
+        (formula_mutants, "formula"),
+        (step_mutants, "step"),
+        (tolerance_mutants, "tolerance"),
+        (slip_mutants, "slip"),
+    ],
+)
 def test_wrong_changes_to_the_shipped_templates_are_caught(
     makes: Makes, what: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

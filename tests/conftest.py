@@ -1,4 +1,4 @@
-"""What many tests share: a small bank of their own, a club on fakes or on a real database."""
+"""What many tests share: a small bank of their own, a club on a real database."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from tests.fakes.records import FakeRecords
 from tests.fakes.world import FakeChance, FakeClock, FakePasswords
 from tutor.bootstrap.club import Club, put_together
 from tutor.learning.courses import Shelf, read_shelf
@@ -57,11 +56,9 @@ def passwords() -> FakePasswords:
     return FakePasswords()
 
 
-@pytest.fixture(params=["fake", "sql"])
-def records(request: pytest.FixtureRequest, tmp_path: Path) -> Records:
-    """The same tests hold the fake and the database to the same behaviour."""
-    if request.param == "fake":
-        return FakeRecords()
+@pytest.fixture
+def records(tmp_path: Path) -> Records:
+    """A real database: what it does when two things happen at once is half of what is to be tested."""
     from tutor.store.engine import open_database
     from tutor.store.records import SqlRecords
 

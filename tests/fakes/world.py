@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 
 @dataclass
 class FakeClock:
     time: datetime = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)
+    zone: tzinfo = UTC
 
     def now(self) -> datetime:
         return self.time
+
+    def day(self, at: datetime) -> date:
+        return at.astimezone(self.zone).date()
 
     def pass_by(self, **time: float) -> None:
         self.time += timedelta(**time)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from itertools import pairwise
 
 import pytest
@@ -9,8 +10,10 @@ import pytest
 from tests.fakes.world import FakeChance, FakeClock
 from tutor.bootstrap.club import Club
 from tutor.learning.errors import ClosedError, UnknownError
-from tutor.learning.records import Issue, Member
+from tutor.learning.plans import LessonPlan
+from tutor.learning.records import Issue, Member, Sureness
 from tutor.learning.standing import Word
+from tutor.learning.tallies import Forecasts
 from tutor.questions.errors import AskError
 from tutor.questions.marks import Verdict
 
@@ -123,38 +126,89 @@ def test_another_members_question_is_as_good_as_none(club: Club, member: Member)
 
 
 def test_new_values_come_with_a_serial_the_member_has_not_had(club: Club, member: Member, chance: FakeChance) -> None:
-    chance.serials = [7, 7, 7, 9]
+    chance.serials = [7, 7, 8, 7, 7, 9]
     first = loaded_divider(club, member)
     second = club.practice.again(member, first.id)
-    assert (first.question.serial, second.question.serial) == (7, 9)
+    assert first.example is not None
+    assert (first.question.serial, first.example.serial, second.question.serial) == (7, 8, 9)
     assert second.question.template == first.question.template
     assert second.question.values != first.question.values
 
 
-def test_something_new_comes_first_and_the_choice_says_why(club: Club, member: Member, clock: FakeClock) -> None:
+def test_what_is_announced_is_what_comes_with_its_reason(club: Club, member: Member, clock: FakeClock) -> None:
     lesson = club.shelf.lesson("second")
     seen = []
     for _ in range(4):
         choice = club.practice.next(member, lesson)
-        assert choice.why == "You have not met this one yet."
-        seen.append(club.practice.issue(member, lesson).question)
+        issue = club.practice.issue(member, lesson)
+        assert (issue.question.template, issue.why) == (choice.template.name, choice.why)
+        assert choice.why.endswith(".")
+        seen.append(issue.question)
         clock.pass_by(minutes=1)
-    assert len({question.template for question in seen}) == 4
     assert all(a.topic != b.topic for a, b in pairwise(seen))
+    assert len({question.template for question in seen}) == 4
 
 
-def test_what_was_not_solved_comes_before_what_was(club: Club, member: Member, clock: FakeClock) -> None:
-    lesson = club.shelf.lesson("first")
-    first = club.practice.issue(member, lesson)
-    clock.pass_by(minutes=5)
-    second = club.practice.issue(member, lesson)
-    club.practice.submit(member, first.id, "a", keys(first))
-    clock.pass_by(minutes=5)
-    choice = club.practice.next(member, lesson)
-    assert choice.template.name == second.question.template
-    assert choice.why == "This one was not solved yet."
-    club.practice.submit(member, second.id, "b", keys(second))
-    assert club.practice.next(member, lesson).why == "It is the longest since you solved this one."
+def test_mixed_practice_asks_over_all_open_lessons(club: Club, member: Member, clock: FakeClock) -> None:
+    topics = set()
+    for _ in range(6):
+        issue = club.practice.issue(member)
+        assert issue.lesson == ""
+        club.practice.submit(member, issue.id, "a", keys(issue))
+        topics.add(issue.question.topic)
+        clock.pass_by(minutes=1)
+    assert len(topics) == 3
+
+
+def test_a_lesson_that_is_still_to_be_held_is_not_asked_in_mixed_practice(
+    club: Club, member: Member, clock: FakeClock
+) -> None:
+    with club.records.work() as work:
+        work.courses.put_plan(LessonPlan(lesson="second", starts=clock.now() + timedelta(days=3)))
+    topics = {club.practice.issue(member).question.topic for _ in range(6)}
+    assert topics == set(club.shelf.lesson("first").topics)
+
+
+def test_the_first_of_a_kind_comes_with_a_worked_example_of_other_values(club: Club, member: Member) -> None:
+    first = loaded_divider(club, member)
+    assert first.example is not None
+    assert first.example.template == first.question.template
+    assert first.example.values != first.question.values
+    assert 0 < first.example_steps <= len(first.example.solution)
+    assert first.helped
+    assert club.practice.again(member, first.id).example is None
+
+
+def test_an_answer_beside_an_example_tells_half_as_much(club: Club, member: Member) -> None:
+    shown = loaded_divider(club, member)
+    club.practice.submit(member, shown.id, "a", keys(shown))
+    with club.records.look() as work:
+        (fact,) = work.standings.facts()
+    assert fact.evidence.power == 0.5
+
+
+def test_how_sure_somebody_was_is_counted_for_their_own_eyes(club: Club, member: Member) -> None:
+    issue = loaded_divider(club, member)
+    club.practice.submit(member, issue.id, "a", {"v_tap": "1 MV"}, Sureness.SURE)
+    club.practice.submit(member, issue.id, "b", keys(issue), Sureness.SURE)
+    assert club.progress.forecasts(member) == [Forecasts(2, 2, 1)]
+    assert club.practice.get(member, issue.id).attempts[0].sure is Sureness.SURE
+
+
+def test_a_slip_is_open_until_the_same_question_is_solved_at_the_first_try(
+    club: Club, member: Member, clock: FakeClock
+) -> None:
+    issue = loaded_divider(club, member)
+    slip = issue.question.asks[0].slips[0]
+    club.practice.submit(member, issue.id, "a", {"v_tap": str(slip.value)})
+    club.practice.submit(member, issue.id, "b", keys(issue))
+    (tally,) = club.progress.slips(member)
+    assert (tally.slip, tally.times, tally.overcome) == ("load-forgotten", 1, None)
+    clock.pass_by(days=1)
+    again = club.practice.again(member, issue.id)
+    club.practice.submit(member, again.id, "c", keys(again))
+    (tally,) = club.progress.slips(member)
+    assert tally.overcome == clock.now()
 
 
 def test_a_question_comes_back_exactly_from_the_history(club: Club, member: Member, clock: FakeClock) -> None:

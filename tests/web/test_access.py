@@ -28,6 +28,7 @@ TABLE = {
     ("looking_back.progress", "GET"): MEMBERS,
     ("looking_back.topic", "GET"): MEMBERS,
     ("looking_back.history", "GET"): MEMBERS,
+    ("lessons.practise_mixed", "POST"): MEMBERS,
     ("questions.show", "GET"): OWNER,
     ("questions.answer", "POST"): OWNER,
     ("questions.hint", "POST"): OWNER,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import UTC, tzinfo
 from pathlib import Path
 
 from tutor.bootstrap.places import banks_folder, cache_folder
@@ -55,13 +56,14 @@ def database_url(data: Path) -> str:
     return f"sqlite:///{(data / 'club.sqlite').resolve()}"
 
 
-def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None = None) -> Club:
+def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None = None, zone: tzinfo = UTC) -> Club:
     """Open a club's records and the shipped banks.
 
     Args:
         url: The database.
         banks: Folders of banks; the shipped ones when None.
         cache: Folder for compiled templates; the user's own when None.
+        zone: The club's time zone.
     Raises:
         StoreError: If the database cannot be used.
     """
@@ -70,4 +72,4 @@ def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None 
     from tutor.store.records import SqlRecords
 
     shelf = read_shelf(banks if banks is not None else [banks_folder()], cache or cache_folder())
-    return put_together(SqlRecords(open_database(url)), shelf, SystemClock(), SystemChance(), Argon2Passwords())
+    return put_together(SqlRecords(open_database(url)), shelf, SystemClock(zone), SystemChance(), Argon2Passwords())

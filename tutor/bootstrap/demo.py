@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 import secrets
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from tutor.bootstrap.club import put_together
@@ -58,6 +58,10 @@ class PlayedClock:
     def now(self) -> datetime:
         """Return the time it is set to."""
         return self.time
+
+    def day(self, at: datetime) -> date:
+        """Return the club's day at a time."""
+        return at.date()
 
 
 @dataclass(slots=True)

@@ -11,8 +11,10 @@ import secrets
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import UTC, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import static_folder
@@ -30,6 +32,9 @@ name = "Your club"
 
 # Another database than club.sqlite in this folder, such as
 # database = "postgresql+psycopg://tutor@localhost/club"
+
+# The club's time zone, such as "Europe/London": it says when a day ends, and in which hours dates are shown.
+zone = "UTC"
 
 # Set to true once the site is reached over HTTPS only: cookies then travel over nothing else.
 secure = false
@@ -49,6 +54,7 @@ class ClubSettings:
     Attributes:
         name: The club's name.
         database: URL of the database.
+        zone: The club's time zone.
         secure: Whether the site is reached over HTTPS only.
         hosts: Host names under which it may be asked.
         proxies: Reverse proxies before it.
@@ -56,6 +62,7 @@ class ClubSettings:
 
     name: str
     database: str
+    zone: tzinfo = UTC
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0
@@ -81,7 +88,7 @@ def read_settings(folder: Path) -> ClubSettings:
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FaultyFileError([Fault(SETTINGS, 0, "", f"it cannot be read ({error})")]) from error
-    known: dict[str, type] = {"name": str, "database": str, "secure": bool, "hosts": list, "proxies": int}
+    known: dict[str, type] = {"name": str, "database": str, "zone": str, "secure": bool, "hosts": list, "proxies": int}
     faults = [Fault(SETTINGS, 0, key, f"unknown key; known are {', '.join(known)}") for key in raw if key not in known]
     faults += [
         Fault(SETTINGS, 0, key, f"found {raw[key]!r}; a {kind.__name__} is wanted")
@@ -93,10 +100,21 @@ def read_settings(folder: Path) -> ClubSettings:
     settings = ClubSettings(name=raw.get("name", "Your club"), database=raw.get("database") or database_url(folder))
     return replace(
         settings,
+        zone=_zone(raw.get("zone", "UTC")),
         secure=raw.get("secure", False),
         hosts=tuple(str(host) for host in raw.get("hosts", [])),
         proxies=raw.get("proxies", 0),
     )
+
+
+def _zone(name: str) -> tzinfo:
+    if name == "UTC":
+        return UTC
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        says = f"found {name!r}, which is no time zone; give one such as Europe/London"
+        raise FaultyFileError([Fault(SETTINGS, 0, "zone", says)]) from error
 
 
 def cookie_secret(folder: Path) -> str:
@@ -115,7 +133,7 @@ def cookie_secret(folder: Path) -> str:
 def open_folder(folder: Path, banks: Iterable[Path] | None = None) -> tuple[Club, ClubSettings]:
     """Open the club of a data folder."""
     settings = read_settings(data_folder(folder))
-    return open_club(settings.database, banks), settings
+    return open_club(settings.database, banks, zone=settings.zone), settings
 
 
 def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) -> Flask:
@@ -134,6 +152,7 @@ def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) ->
         secret=cookie_secret(folder),
         static=static_folder(),
         club=settings.name,
+        zone=settings.zone,
         secure=settings.secure,
         hosts=settings.hosts,
         proxies=settings.proxies,

@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import secrets
-from datetime import UTC, datetime
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, tzinfo
 
 _READABLE = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # without I, O, 0 and 1, which look alike
 
 
+@dataclass(frozen=True, slots=True)
 class SystemClock:
-    """The adapter of `learning.ports.Clock`."""
+    """The adapter of `learning.ports.Clock`.
+
+    Attributes:
+        zone: The club's time zone, which says when its day ends.
+    """
+
+    zone: tzinfo = UTC
 
     def now(self) -> datetime:
         """Return the time in UTC."""
         return datetime.now(UTC)
+
+    def day(self, at: datetime) -> date:
+        """Return the club's day at a time."""
+        return at.astimezone(self.zone).date()
 
 
 class SystemChance:

@@ -1,19 +1,20 @@
-"""Courses and lessons, read from a bank's `courses/` folder, and the shelf from which questions are drawn."""
+"""The shelf from which questions are drawn: courses, lessons, topics and the templates of all banks."""
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
 
 from tutor.circuits.errors import CircuitError
-from tutor.circuits.source import Source, read_source
+from tutor.circuits.source import read_source
 from tutor.errors import Fault, FaultyFileError
+from tutor.learning.course_files import read_course
+from tutor.learning.difficulty import Composition
 from tutor.learning.errors import UnknownError
-from tutor.learning.needle import DIFFICULTY_OF_LEVEL
+from tutor.learning.lessons import MIXED, Course, Lesson
 from tutor.questions.bank import COURSES, Library, Topic, read_library
 from tutor.questions.cache import CompiledCache
 from tutor.questions.draw import draw
@@ -21,40 +22,9 @@ from tutor.questions.errors import QuestionError
 from tutor.questions.question import Question
 from tutor.questions.template import Template
 
+__all__ = ["Course", "Lesson", "Shelf", "read_shelf"]
+
 _log = logging.getLogger(__name__)
-
-DEFAULT_TEST = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Lesson:
-    """One tutorial with its quiz.
-
-    Attributes:
-        name: Its key, unique over all courses.
-        title: For people.
-        words: What the lesson walks through.
-        course: Its course.
-        topics: What it practises.
-        questions: How many questions a test of it has.
-    """
-
-    name: str
-    title: str
-    words: str
-    course: str
-    topics: tuple[str, ...]
-    questions: int = DEFAULT_TEST
-
-
-@dataclass(frozen=True, slots=True)
-class Course:
-    """Lessons in order."""
-
-    name: str
-    title: str
-    words: str
-    lessons: tuple[Lesson, ...]
 
 
 @dataclass(slots=True)
@@ -105,10 +75,20 @@ class Shelf:
         """Return a lesson's templates, topic by topic, the easier first."""
         return tuple(template for topic in lesson.topics for template in self._by_topic.get(topic, ()))
 
-    def difficulties(self, topic: str) -> tuple[float, ...]:
-        """Return the difficulties of a topic's templates, in logits."""
-        found = tuple(DIFFICULTY_OF_LEVEL[template.level] for template in self._by_topic.get(topic, ()))
-        return found or (0.0,)
+    def lesson_called(self, name: str) -> Lesson:
+        """Return a lesson for the records' sake: one that was taken off the shelf is called by its key."""
+        if not name:
+            return MIXED
+        found = next((lesson for lesson in self.lessons if lesson.name == name), None)
+        return found or Lesson(name, name.replace("-", " ").capitalize(), "", "", ())
+
+    def of_topic(self, topic: str) -> tuple[Template, ...]:
+        """Return a topic's templates, the easier first."""
+        return self._by_topic.get(topic, ())
+
+    def composition(self, topic: str) -> Composition:
+        """Return a topic's templates with their levels, in the order of their names."""
+        return tuple(sorted((template.name, template.level) for template in self.of_topic(topic)))
 
     def template(self, name: str) -> Template:
         """Return a template; raises UnknownError with near names."""
@@ -154,12 +134,9 @@ def read_shelf(folders: Iterable[Path], cache: Path | None) -> Shelf:
             continue
         faults.extend(_unknown_topics(course, library, shown))
         courses.append(course)
-    courses.sort(key=lambda course: min((_place(lesson) for lesson in course.lessons), default=""))
+    # Lessons carry their place in their key: a1 …, b1 …, c1 ….
+    courses.sort(key=lambda course: min((lesson.name for lesson in course.lessons), default=""))
     return Shelf(library, tuple(courses), CompiledCache(cache), tuple(faults))
-
-
-def _place(lesson: Lesson) -> str:
-    return lesson.name
 
 
 def _unknown_topics(course: Course, library: Library, shown: str) -> list[Fault]:
@@ -170,57 +147,3 @@ def _unknown_topics(course: Course, library: Library, shown: str) -> list[Fault]
         for topic in lesson.topics
         if topic not in known
     ]
-
-
-def read_course(source: Source) -> Course:
-    """Read a course file.
-
-    Raises:
-        FaultyFileError: With every fault.
-    """
-    data = source.data
-    if not isinstance(data, Mapping):
-        raise FaultyFileError([source.fault((), "a course file holds `course:`, `title:` and `lessons:`")])
-    faults = [
-        source.fault((key,), "unknown key; known are course, title, words, lessons")
-        for key in data
-        if key not in ("course", "title", "words", "lessons")
-    ]
-    faults += [source.fault((k,), "it is missing; give it") for k in ("course", "title", "lessons") if not data.get(k)]
-    name = str(data.get("course") or "")
-    raw = data.get("lessons")
-    lessons = [
-        _read_lesson(source, name, index, lesson, faults)
-        for index, lesson in enumerate(raw if isinstance(raw, list) else [])
-    ]
-    if faults:
-        raise FaultyFileError(faults)
-    return Course(name, str(data["title"]), str(data.get("words") or "").strip(), tuple(lessons))
-
-
-def _read_lesson(source: Source, course: str, index: int, raw: Any, faults: list[Fault]) -> Lesson:
-    path = ("lessons", index)
-    if (
-        not isinstance(raw, Mapping)
-        or not raw.get("lesson")
-        or not raw.get("title")
-        or not isinstance(raw.get("topics"), list)
-    ):
-        faults.append(source.fault(path, "a lesson has `lesson:`, `title:` and a list of `topics:`"))
-        return Lesson("", "", "", course, ())
-    test = raw.get("test")
-    questions = DEFAULT_TEST
-    if isinstance(test, Mapping) and test.get("questions"):
-        text = str(test["questions"])
-        if not text.isdigit() or not 1 <= int(text) <= 30:
-            faults.append(source.fault((*path, "test", "questions"), f"found {text!r}; 1 to 30 questions are a test"))
-        else:
-            questions = int(text)
-    return Lesson(
-        str(raw["lesson"]),
-        str(raw["title"]),
-        str(raw.get("words") or "").strip(),
-        course,
-        tuple(str(topic) for topic in raw["topics"]),
-        questions,
-    )

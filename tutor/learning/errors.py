@@ -5,8 +5,11 @@ LearningError
 ├── SignInTakenError       a sign-in name that somebody has already
 ├── PasswordError          a password that is refused; says why
 ├── JoinCodeError          a join code that is unknown, used up or out of date
+├── GroupTakenError        a name that another group has already
 ├── UnknownError           a lesson, question or paper that does not exist, or is somebody else's
-└── ClosedError            something that can no longer be done (an answer after the solution, a paper handed in)
+├── ClosedError            something that can no longer be done (an answer after the solution, a paper handed in)
+├── PlanError              a lesson's plan or a test's rules that cannot be; says why
+└── item_analysis.errors.ResponsesError   answers from which nothing can be reckoned
 """
 
 from __future__ import annotations
@@ -39,6 +42,18 @@ class SignInTakenError(LearningError):
     def __init__(self, sign_in: str) -> None:
         self.sign_in = sign_in
         super().__init__(f"The sign-in name {sign_in!r} is taken; choose another.")
+
+
+class GroupTakenError(LearningError):
+    """A group's name that is taken."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        super().__init__(f"There is a group {name!r} already; choose another name.")
+
+
+class PlanError(LearningError):
+    """A plan that cannot be; the message says why and what would do."""
 
 
 class PasswordError(LearningError):

@@ -3,15 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
-from tutor.learning.courses import Lesson
+from tutor.learning.crediting import credit
 from tutor.learning.errors import ClosedError, UnknownError
-from tutor.learning.practice import Practice, issue_question
-from tutor.learning.progress import credit
+from tutor.learning.issuing import issue_question
+from tutor.learning.lessons import Lesson
+from tutor.learning.plans import PaperRules
+from tutor.learning.ports import Work
+from tutor.learning.practice import Practice
 from tutor.learning.records import Issue, Member, Paper
 from tutor.questions.marking import LONGEST, mark
 from tutor.questions.template import Template
+
+Typed = Mapping[str, Mapping[str, str]]
+"""Question id → ask → as typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """A field that was filled in differently on two devices; the later one stands.
+
+    Attributes:
+        issue, ask: Which field.
+        other: What the other device had typed.
+    """
+
+    issue: str
+    ask: str
+    other: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +42,16 @@ class Sheet:
     Attributes:
         paper: The paper.
         issues: Its questions, in order.
+        rules: The rules of the test.
+        solutions_open: Whether the worked solutions may be read.
+        clashes: Fields that another device had filled in differently.
     """
 
     paper: Paper
     issues: tuple[Issue, ...]
+    rules: PaperRules
+    solutions_open: bool = False
+    clashes: tuple[Clash, ...] = ()
 
     @property
     def marks(self) -> int:
@@ -49,105 +76,232 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """Whether a test can be begun now.
+
+    Attributes:
+        rules: Its rules.
+        sat: Papers that the member has handed in.
+        open: The paper that is begun and not handed in, or None.
+        refusal: Why none can be begun, in words; "" when one can.
+    """
+
+    rules: PaperRules
+    sat: tuple[Paper, ...]
+    open: Paper | None
+    refusal: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tests:
     """The use cases of tests."""
 
     practice: Practice
+
+    def offer(self, member: Member, lesson: Lesson) -> Offer:
+        """Tell whether a member can sit the test of a lesson now."""
+        self.papers(member)  # hands in what a closing time has overtaken
+        with self.practice.records.look() as work:
+            return self._offer(work, member, lesson)
+
+    def _offer(self, work: Work, member: Member, lesson: Lesson) -> Offer:
+        rules = _rules(work, lesson)
+        own = [paper for paper in work.papers.of_member(member.id) if paper.lesson == lesson.name]
+        unfinished = next((paper for paper in own if paper.handed_in is None), None)
+        sat = tuple(paper for paper in own if paper.handed_in is not None)
+        refusal = "" if unfinished else _refusal(rules, len(sat), self.practice.clock.now())
+        return Offer(rules, sat, unfinished, refusal)
 
     def begin(self, member: Member, lesson: Lesson) -> Sheet:
         """Begin a test of a lesson, or go on with the one that is open.
 
         Raises:
             UnknownError: If the lesson has nothing to ask.
+            ClosedError: If it is outside its time, or was sat as often as the rules allow.
         """
-        records, clock, chance = self.practice.records, self.practice.clock, self.practice.chance
-        with records.work() as work:
-            found = work.papers.open_one(member.id, lesson.name)
-            if found is None:
-                paper = chance.handle()
-                issues: list[Issue] = []
-                for template in self._templates(lesson):
-                    issue = issue_question(work, self.practice, member, lesson.name, template, paper)
-                    issues += [issue] if issue is not None else []
-                    if len(issues) == lesson.questions:
-                        break
-                if not issues:
-                    raise UnknownError("question in lesson", lesson.name)
-                found = Paper(
-                    id=paper,
-                    member=member.id,
-                    lesson=lesson.name,
-                    begun=clock.now(),
-                    handed_in=None,
-                    issues=tuple(issue.id for issue in issues),
-                )
-                work.papers.add(found)
+        self.papers(member)
+        with self.practice.records.work() as work:
+            work.people.lock(member.id)
+            offer = self._offer(work, member, lesson)
+            if offer.open is not None:
+                return self._sheet(work, self._own(work, member, offer.open.id))
+            if offer.refusal:
+                raise ClosedError(offer.refusal)
+            paper = self.practice.chance.handle()
+            issues = self._drawn(work, member, lesson, offer.rules, paper)
+            if not issues:
+                raise UnknownError("question in lesson", lesson.name)
+            found = Paper(
+                id=paper,
+                member=member.id,
+                lesson=lesson.name,
+                begun=self.practice.clock.now(),
+                handed_in=None,
+                issues=tuple(issue.id for issue in issues),
+            )
+            work.papers.add(found)
         return self.sheet(member, found.id)
 
-    def _templates(self, lesson: Lesson) -> Sequence[Template]:
-        """Return a lesson's templates in an order nobody can guess, topics taking turns."""
-        by_topic: dict[str, list[Template]] = {}
-        for template in self.practice.shelf.templates(lesson):
-            by_topic.setdefault(template.topic, []).append(template)
-        mixed = {topic: self._mixed(templates) for topic, templates in by_topic.items()}
-        longest = max((len(templates) for templates in mixed.values()), default=0)
-        return [templates[i] for i in range(longest) for templates in mixed.values() if i < len(templates)]
+    def _drawn(self, work: Work, member: Member, lesson: Lesson, rules: PaperRules, paper: str) -> list[Issue]:
+        """Draw the questions: first what the rules count out by topic, then all topics taking turns."""
+        issues: list[Issue] = []
+        left = dict(rules.topics)
+        waiting: list[Template] = []
+
+        def take(template: Template) -> bool:
+            issue = issue_question(work, self.practice, member, lesson=lesson.name, template=template, paper=paper)
+            issues.extend([issue] if issue is not None else [])
+            return issue is not None
+
+        for template in self._templates(lesson, rules):
+            if left.get(template.topic, 0) > 0:
+                left[template.topic] -= take(template)
+            elif template.topic not in rules.topics:
+                waiting.append(template)
+        for template in waiting:
+            if len(issues) >= rules.questions:
+                break
+            take(template)
+        return issues
+
+    def _templates(self, lesson: Lesson, rules: PaperRules) -> Sequence[Template]:
+        """Return a test's templates in an order nobody can guess, topics taking turns."""
+        shelf = self.practice.shelf
+        topics = dict.fromkeys((*lesson.topics, *rules.topics))
+        by_topic = {topic: [t for t in shelf.of_topic(topic) if t.level in rules.levels] for topic in topics}
+        mixed = [self._mixed(templates) for templates in by_topic.values()]
+        longest = max((len(templates) for templates in mixed), default=0)
+        return [templates[i] for i in range(longest) for templates in mixed if i < len(templates)]
 
     def _mixed(self, templates: list[Template]) -> list[Template]:
         keyed = [(self.practice.chance.serial(), template.name, template) for template in templates]
         return [template for _, _, template in sorted(keyed, key=lambda entry: entry[:2])]
 
     def sheet(self, member: Member, paper: str) -> Sheet:
-        """Return a member's own paper with its questions."""
+        """Return a member's own paper with its questions; one that its closing time has overtaken is handed in."""
         with self.practice.records.look() as work:
-            found = work.papers.get(paper)
-            if found is None or found.member != member.id:
-                raise UnknownError("paper", paper)
-            issues = [work.questions.get(issue) for issue in found.issues]
-        return Sheet(found, tuple(issue for issue in issues if issue is not None))
+            found = self._sheet(work, self._own(work, member, paper))
+        if self._is_overtaken(found.paper, found.rules):
+            return self.hand_in(member, paper)
+        return found
+
+    def _own(self, work: Work, member: Member, paper: str) -> Paper:
+        found = work.papers.get(paper)
+        if found is None or found.member != member.id:
+            raise UnknownError("paper", paper)
+        return found
+
+    def _sheet(self, work: Work, paper: Paper) -> Sheet:
+        issues = [work.questions.get(issue) for issue in paper.issues]
+        rules = _rules(work, self.practice.shelf.lesson_called(paper.lesson))
+        handed = paper.handed_in
+        is_open = handed is not None and rules.solutions_from(handed) <= self.practice.clock.now()
+        return Sheet(paper, tuple(issue for issue in issues if issue is not None), rules, is_open)
+
+    def _is_overtaken(self, paper: Paper, rules: PaperRules) -> bool:
+        return paper.handed_in is None and rules.closes is not None and rules.closes <= self.practice.clock.now()
 
     def papers(self, member: Member) -> Sequence[Paper]:
-        """Return a member's papers, the latest first."""
+        """Return a member's papers, the latest first; those that their closing time has overtaken are handed in."""
+        with self.practice.records.look() as work:
+            found = work.papers.of_member(member.id)
+            unfinished = [paper for paper in found if paper.handed_in is None]
+            rules = {p.id: _rules(work, self.practice.shelf.lesson_called(p.lesson)) for p in unfinished}
+        overtaken = [paper for paper in unfinished if self._is_overtaken(paper, rules[paper.id])]
+        if not overtaken:
+            return found
+        for paper in overtaken:
+            self.hand_in(member, paper.id)
         with self.practice.records.look() as work:
             return work.papers.of_member(member.id)
 
-    def save(self, member: Member, paper: str, answers: Mapping[str, Mapping[str, str]]) -> Sheet:
+    def save(self, member: Member, paper: str, answers: Typed, was: Typed | None = None) -> Sheet:
         """Keep what has been typed so far.
 
         Args:
             member: Whose paper it is.
             paper: The paper.
-            answers: Question id → ask → as typed.
+            answers: What stands in the fields.
+            was: What stood there when the page was made; a field that has not changed since leaves what another
+                device typed meanwhile. Without it every field counts as typed just now.
         Raises:
             ClosedError: If the paper is handed in.
         """
-        sheet = self.sheet(member, paper)
-        if sheet.paper.handed_in is not None:
-            raise ClosedError("This paper was handed in; nothing can be changed any more.")
+        self.sheet(member, paper)  # which hands it in when its time is over
+        clashes: list[Clash] = []
         with self.practice.records.work() as work:
-            for issue in sheet.issues:
-                typed = answers.get(issue.id)
-                if typed is not None:
-                    names = {ask.name for ask in issue.question.asks}
-                    kept = {name: text[:LONGEST] for name, text in typed.items() if name in names}
+            work.people.lock(member.id)
+            found = self._sheet(work, self._own(work, member, paper))
+            if found.paper.handed_in is not None:
+                raise ClosedError("This paper was handed in; nothing can be changed any more.")
+            for issue in found.issues:
+                if issue.id in answers:
+                    seen = None if was is None else was.get(issue.id, {})
+                    kept = _merged(issue, found.draft(issue), answers[issue.id], seen, clashes)
                     work.papers.save(paper, issue.id, kept)
-        return self.sheet(member, paper)
+        return replace(self.sheet(member, paper), clashes=tuple(clashes))
 
     def hand_in(self, member: Member, paper: str) -> Sheet:
         """Hand a paper in and mark it; a second time changes nothing.
 
         What cannot be read earns nothing here: the fields were shown for review before.
         """
-        sheet = self.sheet(member, paper)
-        now = self.practice.clock.now()
         with self.practice.records.work() as work:
-            if not work.papers.hand_in(paper, now):
-                return self.sheet(member, paper)
-            for issue in sheet.issues:
-                answers = sheet.draft(issue)
-                result = mark(issue.question, answers)
-                attempt = work.questions.add_attempt(issue.id, member.id, f"paper {paper}", answers, result, now)
-                work.questions.open_solution(issue.id, now)
-                if not result.is_blank:
-                    credit(work, self.practice.shelf, member, issue, attempt)
+            work.people.lock(member.id)
+            found = self._sheet(work, self._own(work, member, paper))
+            now = self.practice.clock.now()
+            if self._is_overtaken(found.paper, found.rules):
+                now = found.rules.closes or now
+            if work.papers.hand_in(paper, now):
+                self._mark(work, member, found, now)
         return self.sheet(member, paper)
+
+    def _mark(self, work: Work, member: Member, sheet: Sheet, now: datetime) -> None:
+        earned = 0
+        for issue in sheet.issues:
+            answers = sheet.draft(issue)
+            result = mark(issue.question, answers)
+            attempt = work.questions.add_attempt(issue.id, member.id, f"paper {sheet.paper.id}", answers, result, now)
+            work.questions.open_solution(issue.id, sheet.rules.solutions_from(now))
+            credit(work, self.practice.shelf, self.practice.clock, member.id, issue, attempt)
+            earned += result.marks
+        work.papers.put_marks(sheet.paper.id, earned, sheet.of)
+
+
+def _rules(work: Work, lesson: Lesson) -> PaperRules:
+    """Return the rules of a lesson's test: those that the club planned, else those of the course file."""
+    plan = work.courses.plan(lesson.name)
+    return plan.test if plan is not None and plan.test is not None else lesson.test
+
+
+def _refusal(rules: PaperRules, sat: int, now: datetime) -> str:
+    if rules.opens is not None and now < rules.opens:
+        return "This test is not open yet."
+    if rules.closes is not None and now >= rules.closes:
+        return "This test is closed."
+    if rules.sittings and sat >= rules.sittings:
+        often = "once" if rules.sittings == 1 else f"{rules.sittings} times"
+        return f"This test can be sat {often}, and you have done so."
+    return ""
+
+
+def _merged(
+    issue: Issue,
+    stored: Mapping[str, str],
+    typed: Mapping[str, str],
+    was: Mapping[str, str] | None,
+    clashes: list[Clash],
+) -> dict[str, str]:
+    """Return the fields of a question after saving; a field typed on two devices is noted as a clash."""
+    kept = dict(stored)
+    for ask in issue.question.asks:
+        if ask.name not in typed:
+            continue
+        new, now = typed[ask.name][:LONGEST], stored.get(ask.name, "")
+        before = None if was is None else was.get(ask.name, "")
+        if new in (before, now):
+            continue
+        if before is not None and now and now != before:
+            clashes.append(Clash(issue.id, ask.name, now))
+        kept[ask.name] = new
+    return kept

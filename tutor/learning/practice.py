@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Mapping
+import zlib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tutor.circuits.errors import CircuitError
-from tutor.learning.courses import Lesson, Shelf
+from tutor.learning.choosing import Learner, choose_for, learner, order_of
+from tutor.learning.courses import Shelf
+from tutor.learning.crediting import credit
 from tutor.learning.errors import ClosedError, UnknownError
+from tutor.learning.issuing import issue_question
+from tutor.learning.lessons import MIXED, Lesson
 from tutor.learning.ports import Chance, Clock, Records, Work
-from tutor.learning.progress import credit
-from tutor.learning.records import Attempt, Issue, Member
-from tutor.questions.errors import QuestionError
+from tutor.learning.records import Attempt, Issue, Member, Sureness
 from tutor.questions.marking import mark
 from tutor.questions.marks import Mark
 from tutor.questions.template import Template
-
-_log = logging.getLogger(__name__)
 
 LONGEST_KEY = 64
 
@@ -57,56 +56,75 @@ class Practice:
     chance: Chance
     shelf: Shelf
 
-    def next(self, member: Member, lesson: Lesson) -> Choice:
-        """Choose what to ask next in a lesson, and say why.
-
-        Something new comes first, from another topic than the last question where there is a choice; then what was
-        answered longest ago. Templates that failed come before those that were solved.
+    def next(self, member: Member, lesson: Lesson = MIXED) -> Choice:
+        """Choose what to ask next in a lesson, or over all open lessons, and say why.
 
         Raises:
-            UnknownError: If the lesson has nothing to ask.
+            UnknownError: If there is nothing to ask.
         """
-        templates = self.shelf.templates(lesson)
-        if not templates:
-            raise UnknownError("question in lesson", lesson.name)
         with self.records.look() as work:
-            lines = work.questions.history(member.id, lesson=lesson.name, limit=500)
-        last_topic = lines[0].topic if lines else ""
-        seen = {line.template: line for line in reversed(lines)}
-        new = [template for template in templates if template.name not in seen]
-        if new:
-            chosen = next((t for t in new if t.topic != last_topic), new[0])
-            return Choice(chosen, "You have not met this one yet.")
-        order = sorted(templates, key=lambda t: (seen[t.name].solved, seen[t.name].at))
-        chosen = next((t for t in order if t.topic != last_topic), order[0])
-        if not seen[chosen.name].solved:
-            return Choice(chosen, "This one was not solved yet.")
-        return Choice(chosen, "It is the longest since you solved this one.")
+            _, choice = self._choice(work, member, lesson, frozenset())
+        return choice
 
-    def issue(self, member: Member, lesson: Lesson, template: Template | None = None) -> Issue:
-        """Issue a question with new values.
+    def _choice(self, work: Work, member: Member, lesson: Lesson, without: frozenset[str]) -> tuple[Learner, Choice]:
+        """Choose; the same state of the records gives the same choice, so that what is announced is what comes."""
+        plans = work.courses.plans()
+        now = self.clock.now()
+        lessons = [lesson]
+        if lesson is MIXED:
+            starts = {name: plan.starts for name, plan in plans.items()}
+            lessons = [one for one in self.shelf.lessons if (starts.get(one.name) or now) <= now]
+        topics = list(dict.fromkeys(topic for one in lessons for topic in one.topics))
+        day = self.clock.day(now)
+        known = learner(work, member.id, topics, day)
+        asked = sum(met.times for met in known.met.values())
+        lot = zlib.crc32(f"{member.id} {asked}".encode())
+        order = order_of(lessons, work.courses.course_plans(), day)
+        found = choose_for(known, self.shelf, topics, order, lot, without)
+        if found is None:
+            raise UnknownError("question in lesson", lesson.name or lesson.title)
+        return known, Choice(self.shelf.template(found.template), found.why)
+
+    def issue(self, member: Member, lesson: Lesson = MIXED, template: Template | None = None) -> Issue:
+        """Issue a question with new values; the first of its kind comes with a worked example beside it.
 
         Args:
             member: To whom.
-            lesson: In which lesson.
+            lesson: In which lesson; mixed practice over all open ones when left out.
             template: Which one, or None for the next.
         Raises:
             UnknownError: If nothing of the lesson can be asked.
         """
-        chosen = template or self.next(member, lesson).template
-        candidates = [chosen, *(t for t in self.shelf.templates(lesson) if t is not chosen and template is None)]
-        for candidate in candidates:
+        without: frozenset[str] = frozenset()
+        while True:
             with self.records.work() as work:
-                issue = issue_question(work, self, member, lesson.name, candidate)
-                if issue is not None:
-                    return issue
-        raise UnknownError("question in lesson", lesson.name)
+                work.people.lock(member.id)
+                if template is not None:
+                    topics: Sequence[str] = (template.topic,)
+                    known = learner(work, member.id, topics, self.clock.day(self.clock.now()))
+                    choice = Choice(template, "")
+                else:
+                    known, choice = self._choice(work, member, lesson, without)
+                issue = self._issued(work, member, lesson, choice, known)
+            if issue is not None:
+                return issue
+            # A template that cannot be drawn is passed over; the fault is in the log.
+            if template is not None:
+                raise UnknownError("question in lesson", lesson.name or lesson.title)
+            without |= {choice.template.name}
+
+    def _issued(self, work: Work, member: Member, lesson: Lesson, choice: Choice, known: Learner) -> Issue | None:
+        template = choice.template
+        standing = None if template.name in known.met else known.mean(template.topic, self.shelf)
+        return issue_question(
+            work, self, member, lesson=lesson.name, template=template, why=choice.why, example_at=standing
+        )
 
     def again(self, member: Member, issue: str) -> Issue:
         """Issue the same template with new values."""
         old = self.get(member, issue)
         template = self.shelf.template(old.question.template)
-        return self.issue(member, self.shelf.lesson(old.lesson), template)
+        return self.issue(member, self.shelf.lesson_called(old.lesson), template)
 
     def get(self, member: Member, issue: str) -> Issue:
         """Return a member's own question.
@@ -141,7 +159,9 @@ class Practice:
             raise ClosedError("This question belongs to a test: hints and solutions open when the paper is handed in.")
         return found
 
-    def submit(self, member: Member, issue: str, key: str, answers: Mapping[str, str]) -> Submission:
+    def submit(
+        self, member: Member, issue: str, key: str, answers: Mapping[str, str], sure: Sureness | None = None
+    ) -> Submission:
         """Mark answers and store the attempt.
 
         Args:
@@ -149,6 +169,7 @@ class Practice:
             issue: The question.
             key: The form's own key; the same form sent twice is one attempt.
             answers: Ask → as typed.
+            sure: How sure the member says to be, if they say it.
         Raises:
             UnknownError: If the question is not this member's.
             ClosedError: If the solution is open already, or the question belongs to a test.
@@ -167,34 +188,7 @@ class Practice:
             result = mark(found.question, answers)
             if result.is_blank or result.unreadable:
                 return Submission(result, None)
-            attempt = work.questions.add_attempt(issue, member.id, key, answers, result, self.clock.now())
-            if not found.attempts:
-                credit(work, self.shelf, member, found, attempt)
+            attempt = work.questions.add_attempt(issue, member.id, key, answers, result, self.clock.now(), sure)
+            if all(attempt.id != earlier.id for earlier in found.attempts):
+                credit(work, self.shelf, self.clock, member.id, found, attempt)
         return Submission(attempt.mark, attempt)
-
-
-def issue_question(
-    work: Work, practice: Practice, member: Member, lesson: str, template: Template, paper: str = ""
-) -> Issue | None:
-    """Draw a question with a serial that the member has not had, and store it; None when it cannot be drawn."""
-    used = work.questions.serials(member.id, template.name)
-    for _ in range(20):
-        serial = practice.chance.serial()
-        if serial in used:
-            continue
-        try:
-            question = practice.shelf.draw(template, serial)
-        except (QuestionError, CircuitError):
-            _log.exception("template %s left out", template.name)
-            return None
-        issue = Issue(
-            id=practice.chance.handle(),
-            member=member.id,
-            lesson=lesson,
-            paper=paper,
-            question=question,
-            at=practice.clock.now(),
-        )
-        work.questions.add(issue)
-        return issue
-    return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from enum import StrEnum
+from enum import IntEnum, StrEnum
 
 from tutor.questions.marks import Mark
 from tutor.questions.question import Question
@@ -74,6 +74,34 @@ class SignedIn:
     expires: datetime
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Members who are looked at together, such as one evening's class.
+
+    Attributes:
+        id: Number in the records.
+        name: As it is called.
+        members: Ids of its members.
+    """
+
+    id: int
+    name: str
+    members: frozenset[int] = frozenset()
+
+
+class Sureness(IntEnum):
+    """How sure a member said to be before the mark."""
+
+    GUESSING = 0
+    FAIRLY_SURE = 1
+    SURE = 2
+
+    @property
+    def words(self) -> str:
+        """In words."""
+        return self.name.replace("_", " ").lower()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:
     """One submission of answers, marked.
@@ -85,6 +113,7 @@ class Attempt:
         answers: Ask → as typed.
         mark: The mark.
         at: When.
+        sure: How sure the member said to be, or None.
     """
 
     id: int
@@ -93,6 +122,7 @@ class Attempt:
     answers: Mapping[str, str]
     mark: Mark
     at: datetime
+    sure: Sureness | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +138,9 @@ class Issue:
         at: When it was issued.
         hints: Hints taken.
         opened: When its solution was opened, or None.
+        why: Why it was asked, as one sentence; "" when the member chose it.
+        example: The same template with other values, worked beside it, or None.
+        example_steps: How many steps of the example are shown.
         attempts: In order.
     """
 
@@ -119,6 +152,9 @@ class Issue:
     at: datetime
     hints: int = 0
     opened: datetime | None = None
+    why: str = ""
+    example: Question | None = None
+    example_steps: int = 0
     attempts: tuple[Attempt, ...] = ()
 
     @property
@@ -130,6 +166,11 @@ class Issue:
     def solved(self) -> bool:
         """Whether some attempt earned every mark."""
         return any(attempt.mark.is_full for attempt in self.attempts)
+
+    @property
+    def helped(self) -> bool:
+        """Whether there was help: a hint, or a worked example."""
+        return self.hints > 0 or self.example_steps > 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,6 +202,7 @@ class Paper:
         handed_in: When, or None.
         issues: Ids of its questions, in order.
         drafts: Question id → ask → what has been typed so far.
+        marks, of: Marks earned and available; None and 0 before it is handed in.
     """
 
     id: str
@@ -170,3 +212,5 @@ class Paper:
     handed_in: datetime | None
     issues: tuple[str, ...]
     drafts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    marks: int | None = None
+    of: int = 0

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
 
+from tutor.learning.difficulty import Composition, Difficulties, Difficulty
 from tutor.learning.needle import (
     GUESS,
     HINT_POWER,
@@ -43,7 +44,10 @@ class Standing:
         days: Different days of practice.
         weeks: Different weeks of practice.
         last: Day of the last answer.
-        was_secure: Whether it has ever been secure.
+        stood: The expected score as last entered in the ledger.
+        counted: Templates that counted on that day; each counts once a day.
+        secured: Day on which it first was secure, or None.
+        reviews: Days of practice since then.
     """
 
     weights: Weights
@@ -51,7 +55,15 @@ class Standing:
     days: int
     weeks: int
     last: date
-    was_secure: bool = False
+    stood: float
+    counted: tuple[str, ...] = ()
+    secured: date | None = None
+    reviews: int = 0
+
+    @property
+    def was_secure(self) -> bool:
+        """Whether it has ever been secure."""
+        return self.secured is not None
 
     def today(self, day: date) -> Weights:
         """Return the needle on a day, forgetting counted in."""
@@ -85,6 +97,7 @@ class LedgerEntry:
         at: When.
         says: What moved the needle.
         before, after: The expected score around it, from 0 to 1.
+        low, high: The 80 % band afterwards.
         issue: The question behind it, or "".
     """
 
@@ -93,6 +106,8 @@ class LedgerEntry:
     says: str
     before: float
     after: float
+    low: float
+    high: float
     issue: str = ""
 
     @property
@@ -107,70 +122,154 @@ class Evidence:
 
     Attributes:
         topic: The topic.
+        template: The template.
+        title: Its title, for the ledger.
+        level: The trainer's level.
         share: Marks earned of those available, 0 to 1.
-        difficulty: Of the template, in logits.
-        hinted: Whether a hint was taken.
+        hinted: Whether there was help: a hint, or a worked example beside it.
+        at: When.
+        day: The club's day at that moment.
+        issue: The question.
         guess: Chance of a right guess.
         slip: Sentence fragment for a named slip, or "".
-        at: When.
-        issue: The question.
     """
 
     topic: str
+    template: str
+    title: str
+    level: int
     share: float
-    difficulty: float
     hinted: bool
     at: datetime
+    day: date
     issue: str
     guess: float = GUESS
     slip: str = ""
 
+    @property
+    def power(self) -> float:
+        """Weight of the evidence."""
+        return HINT_POWER if self.hinted else 1.0
 
-def moved(
-    standing: Standing | None, evidence: Evidence, difficulties: Sequence[float], other_means: Sequence[float] = ()
-) -> tuple[Standing, tuple[LedgerEntry, ...]]:
-    """Return the standing after a marked question, and the ledger's sentences.
+
+@dataclass(frozen=True, slots=True)
+class Credited:
+    """What a marked question leaves behind.
+
+    Attributes:
+        standing: The member's standing in the topic.
+        entries: The ledger's new sentences.
+        difficulties: The topic's difficulties.
+    """
+
+    standing: Standing
+    entries: tuple[LedgerEntry, ...]
+    difficulties: Difficulties
+
+
+def credited(
+    standing: Standing | None,
+    evidence: Evidence,
+    difficulties: Difficulties,
+    bank: Composition,
+    other_means: Callable[[], Sequence[float]] = tuple,
+) -> Credited:
+    """Let a marked question move a needle: the one pure function behind every standing.
 
     Args:
         standing: Before, or None for an untouched topic.
         evidence: What the question says.
-        difficulties: Of the topic's bank, in logits.
-        other_means: Mean ability in the member's other topics, for an untouched topic.
+        difficulties: Of the topic's templates.
+        bank: The topic's templates with their levels.
+        other_means: Gives the mean ability in the member's other topics; asked for an untouched topic only.
     """
-    day = evidence.at.date()
-    entries: list[LedgerEntry] = []
-
-    def enter(says: str, before: float, after: float, issue: str = "") -> None:
-        entries.append(
-            LedgerEntry(topic=evidence.topic, at=evidence.at, says=says, before=before, after=after, issue=issue)
-        )
-
+    curve = difficulties.curve(bank)
+    book = _Book(evidence.topic, evidence.at)
     if standing is None:
-        weights = prior(other_means)
-        begun = expected_score(weights, difficulties).mean
-        enter("Where everybody starts, with a look at your other topics.", 0.0, begun)
-        days = weeks = 1
-        answers, was_secure = 0, False
+        weights = prior(other_means())
+        book.enter("Where everybody starts, with a look at your other topics.", 0.0, expected_score(weights, curve))
+        standing = Standing(weights=weights, answers=0, days=0, weeks=0, last=evidence.day, stood=book.stood)
+        days, weeks = 1, 1
     else:
-        weights = standing.today(day)
-        before = expected_score(standing.weights, difficulties).mean
-        after = expected_score(weights, difficulties).mean
-        if after != before:
-            enter(_away(standing.last, day), before, after)
-        days = standing.days + (day != standing.last)
-        weeks = standing.weeks + (_week(day) != _week(standing.last))
-        answers, was_secure = standing.answers, standing.was_secure
-    start = expected_score(weights, difficulties).mean
-    power = HINT_POWER if evidence.hinted else 1.0
-    weights = learnt(answered(weights, evidence.difficulty, evidence.share, guess=evidence.guess, power=power))
-    score = expected_score(weights, difficulties)
-    enter(_says(evidence), start, score.mean, evidence.issue)
-    now = Standing(weights=weights, answers=answers + 1, days=days, weeks=weeks, last=day, was_secure=was_secure)
-    secure = was_secure or is_secure(score, now.answers, now.days)
-    return replace(now, was_secure=secure), tuple(entries)
+        book.stood = standing.stood
+        # A clock that was put back must not count time twice.
+        evidence = replace(evidence, day=max(evidence.day, standing.last))
+        weights = _caught_up(standing, curve, evidence.day, book)
+        days = standing.days + (evidence.day != standing.last)
+        weeks = standing.weeks + (_week(evidence.day) != _week(standing.last))
+        if evidence.day == standing.last and evidence.template in standing.counted:
+            book.enter(_again(evidence), book.stood, expected_score(weights, curve), evidence.issue)
+            return Credited(replace(standing, stood=book.stood), tuple(book.entries), difficulties)
+    difficulty = difficulties.of(evidence.template, evidence.level)
+    after = learnt(answered(weights, difficulty.value, evidence.share, guess=evidence.guess, power=evidence.power))
+    moved = difficulty.answered(weights, evidence.share, guess=evidence.guess, power=evidence.power)
+    score = expected_score(after, curve)
+    book.enter(_says(evidence, difficulty), book.stood, score, evidence.issue)
+    counted = standing.counted if evidence.day == standing.last else ()
+    answers = standing.answers + 1
+    secured = standing.secured or (evidence.day if is_secure(score, answers, days) else None)
+    now = Standing(
+        weights=after,
+        answers=answers,
+        days=days,
+        weeks=weeks,
+        last=evidence.day,
+        stood=book.stood,
+        counted=(*counted, evidence.template),
+        secured=secured,
+        reviews=standing.reviews + (standing.was_secure and evidence.day != standing.last),
+    )
+    return Credited(now, tuple(book.entries), difficulties.with_one(evidence.template, moved))
 
 
-def other_means(standings: Sequence[Standing], day: date) -> tuple[float, ...]:
+@dataclass(slots=True)
+class _Book:
+    """The ledger being written: each entry begins where the last one ended."""
+
+    topic: str
+    at: datetime
+    stood: float = 0.0
+    entries: list[LedgerEntry] = field(default_factory=list)
+
+    def enter(self, says: str, before: float, score: Score, issue: str = "") -> None:
+        """Write one entry."""
+        self.entries.append(
+            LedgerEntry(
+                topic=self.topic,
+                at=self.at,
+                says=says,
+                before=before,
+                after=score.mean,
+                low=score.low,
+                high=score.high,
+                issue=issue,
+            )
+        )
+        self.stood = score.mean
+
+
+def _caught_up(standing: Standing, curve: Sequence[float], day: date, book: _Book) -> Weights:
+    """Return the needle on a day; enter what moved it since: the bank's difficulties, and the time away."""
+    bank = expected_score(standing.weights, curve)
+    if bank.mean != book.stood:
+        easier = bank.mean > book.stood
+        turned = "easier" if easier else "harder"
+        book.enter(f"The questions of this topic turned out {turned} than they were taken for.", book.stood, bank)
+    weights = standing.today(day)
+    today = expected_score(weights, curve)
+    if today.mean != book.stood:
+        book.enter(_away(standing.last, day), book.stood, today)
+    return weights
+
+
+def since(standing: Standing, topic: str, curve: Sequence[float], at: datetime, day: date) -> tuple[LedgerEntry, ...]:
+    """Return the entries that a ledger would get today, so that what is shown today adds up."""
+    book = _Book(topic, at, standing.stood)
+    _caught_up(standing, curve, day, book)
+    return tuple(book.entries)
+
+
+def other_means(standings: Iterable[Standing], day: date) -> tuple[float, ...]:
     """Return the mean ability of each topic practised, on a day."""
     return tuple(mean_ability(standing.today(day)) for standing in standings)
 
@@ -188,12 +287,16 @@ def _away(last: date, day: date) -> str:
     return "One week away." if weeks == 1 else f"{weeks} weeks away."
 
 
-def _says(evidence: Evidence) -> str:
-    hard = "a hard one" if evidence.difficulty >= 0.5 else "an easy one" if evidence.difficulty <= -1.0 else "one"
-    after = " after a hint" if evidence.hinted else ""
+def _again(evidence: Evidence) -> str:
+    return f"Once more on the same day: {evidence.title}. Good practice; it counts again tomorrow."
+
+
+def _says(evidence: Evidence, difficulty: Difficulty) -> str:
+    hard = "a hard one" if difficulty.value >= 0.5 else "an easy one" if difficulty.value <= -1.0 else "one"
+    after = " with help" if evidence.hinted else ""
     if evidence.share >= 1.0:
-        return f"Solved {hard}{after}."
+        return f"Solved {hard}{after}: {evidence.title}."
     if evidence.share > 0:
-        return f"Part of {hard} right{after}."
-    slip = f": {evidence.slip}" if evidence.slip else ""
-    return f"Missed {hard}{after}{slip}."
+        return f"Part of {hard} right{after}: {evidence.title}."
+    slip = f" ({evidence.slip})" if evidence.slip else ""
+    return f"Missed {hard}{after}: {evidence.title}{slip}."

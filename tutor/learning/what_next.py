@@ -27,6 +27,15 @@ GAPS = (2, 10, 45)
 """Days after which something secure is looked at again: after a day or two, a week or two, a month or two."""
 
 
+def gap(reviews: int) -> int:
+    """Return after how many days something secure is looked at again, after so many reviews.
+
+    >>> [gap(reviews) for reviews in range(5)]
+    [2, 10, 45, 45, 45]
+    """
+    return GAPS[min(reviews, len(GAPS) - 1)]
+
+
 class Order(StrEnum):
     """Which topics come first."""
 
@@ -166,7 +175,7 @@ def _ready(open_ones: list[TopicView], topics: list[TopicView]) -> list[TopicVie
 def _due(topics: list[TopicView], day: date, last_topic: str) -> TopicView | None:
     """Return the secure topic that is longest overdue, if one is due."""
     overdue = [
-        ((day - topic.last).days / GAPS[min(topic.reviews, len(GAPS) - 1)], topic)
+        ((day - topic.last).days / gap(topic.reviews), topic)
         for topic in topics
         if topic.is_done and topic.last is not None and topic.name != last_topic
     ]

@@ -27,24 +27,19 @@ class SqlPapers:
                 begun=paper.begun,
                 handed_in=paper.handed_in,
                 issues=" ".join(paper.issues),
+                marks=paper.marks,
+                of=paper.of,
             )
         )
         self._session.flush()
 
     def get(self, paper: str) -> Paper | None:
         row = self._session.get(PaperRow, paper)
-        return None if row is None else self._paper(row)
-
-    def open_one(self, member: int, lesson: str) -> Paper | None:
-        query = select(PaperRow).where(
-            PaperRow.member_id == member, PaperRow.lesson == lesson, PaperRow.handed_in.is_(None)
-        )
-        row = self._session.scalars(query.order_by(PaperRow.begun)).first()
-        return None if row is None else self._paper(row)
+        return None if row is None else self._whole(row)
 
     def of_member(self, member: int) -> Sequence[Paper]:
         query = select(PaperRow).where(PaperRow.member_id == member).order_by(PaperRow.begun.desc())
-        return [self._paper(row) for row in self._session.scalars(query)]
+        return [_paper(row, {}) for row in self._session.scalars(query)]
 
     def save(self, paper: str, issue: str, answers: Mapping[str, str]) -> None:
         row = self._session.get(DraftRow, (paper, issue))
@@ -61,14 +56,27 @@ class SqlPapers:
         )
         return bool(closed.rowcount)  # type: ignore[attr-defined]  # a cursor result, which has one
 
-    def _paper(self, row: PaperRow) -> Paper:
+    def put_marks(self, paper: str, marks: int, of: int) -> None:
+        self._session.execute(update(PaperRow).where(PaperRow.id == paper).values(marks=marks, of=of))
+
+    def handed_in(self, lesson: str) -> Sequence[Paper]:
+        query = select(PaperRow).where(PaperRow.lesson == lesson, PaperRow.handed_in.is_not(None))
+        return [_paper(row, {}) for row in self._session.scalars(query.order_by(PaperRow.handed_in.desc()))]
+
+    def _whole(self, row: PaperRow) -> Paper:
         drafts = self._session.scalars(select(DraftRow).where(DraftRow.paper_id == row.id))
-        return Paper(
-            id=row.id,
-            member=row.member_id,
-            lesson=row.lesson,
-            begun=row.begun,
-            handed_in=row.handed_in,
-            issues=tuple(row.issues.split()),
-            drafts={draft.issue_id: draft.answers for draft in drafts},
-        )
+        return _paper(row, {draft.issue_id: draft.answers for draft in drafts})
+
+
+def _paper(row: PaperRow, drafts: Mapping[str, Mapping[str, str]]) -> Paper:
+    return Paper(
+        id=row.id,
+        member=row.member_id,
+        lesson=row.lesson,
+        begun=row.begun,
+        handed_in=row.handed_in,
+        issues=tuple(row.issues.split()),
+        drafts=drafts,
+        marks=row.marks,
+        of=row.of,
+    )

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import bindparam, delete, func, select, update
+from sqlalchemy import bindparam, delete, func, select, tuple_, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from tutor.learning.errors import SignInTakenError
-from tutor.learning.records import JoinCode, Member, Role, SignedIn
+from tutor.learning.errors import GroupTakenError, SignInTakenError
+from tutor.learning.records import Group, JoinCode, Member, Role, SignedIn
+from tutor.store.course_tables import GroupMemberRow, GroupRow
 from tutor.store.tables import FailureRow, JoinCodeRow, MemberRow, SignedInRow
 
 _SIGNED_IN = (
@@ -55,6 +56,47 @@ class SqlPeople:
 
     def everybody(self) -> Sequence[Member]:
         return [_member(row) for row in self._session.scalars(select(MemberRow).order_by(MemberRow.name, MemberRow.id))]
+
+    def page(
+        self, *, group: int | None = None, after: tuple[str, int] | None = None, limit: int = 50
+    ) -> Sequence[Member]:
+        query = select(MemberRow).where(MemberRow.role == Role.MEMBER.value)
+        if group is not None:
+            query = query.join(GroupMemberRow, GroupMemberRow.member_id == MemberRow.id)
+            query = query.where(GroupMemberRow.group_id == group)
+        if after is not None:
+            query = query.where(tuple_(MemberRow.name, MemberRow.id) > tuple_(*after))
+        rows = self._session.scalars(query.order_by(MemberRow.name, MemberRow.id).limit(limit))
+        return [_member(row) for row in rows]
+
+    def lock(self, member: int) -> None:
+        if self._session.get_bind().dialect.name != "sqlite":  # whose writers stand in one queue already
+            self._session.execute(select(MemberRow.id).where(MemberRow.id == member).with_for_update())
+
+    # -- groups --------------------------------------------------------------------------------------------------------
+    def groups(self) -> Sequence[Group]:
+        members: dict[int, set[int]] = {}
+        for row in self._session.scalars(select(GroupMemberRow)):
+            members.setdefault(row.group_id, set()).add(row.member_id)
+        rows = self._session.scalars(select(GroupRow).order_by(GroupRow.name))
+        return [Group(row.id, row.name, frozenset(members.get(row.id, ()))) for row in rows]
+
+    def add_group(self, name: str) -> Group:
+        row = GroupRow(name=name)
+        try:
+            with self._session.begin_nested():
+                self._session.add(row)
+        except IntegrityError as error:
+            raise GroupTakenError(name) from error
+        return Group(row.id, row.name)
+
+    def set_group(self, group: int, members: frozenset[int]) -> None:
+        self._session.execute(delete(GroupMemberRow).where(GroupMemberRow.group_id == group))
+        self._session.add_all(GroupMemberRow(group_id=group, member_id=member) for member in sorted(members))
+        self._session.flush()
+
+    def drop_group(self, group: int) -> None:
+        self._session.execute(delete(GroupRow).where(GroupRow.id == group))
 
     def set_password(self, member: int, password: str) -> None:
         self._session.execute(update(MemberRow).where(MemberRow.id == member).values(password=password))

@@ -10,7 +10,7 @@ from sqlalchemy import Row, bindparam, case, func, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from tutor.learning.records import Attempt, Issue, IssueLine
+from tutor.learning.records import Attempt, Issue, IssueLine, Sureness
 from tutor.questions.marks import Mark
 from tutor.questions.question import Question
 from tutor.store.tables import AttemptRow, IssueRow
@@ -25,9 +25,20 @@ _ISSUE = select(
     IssueRow.at,
     IssueRow.hints,
     IssueRow.opened,
+    IssueRow.why,
+    IssueRow.example,
+    IssueRow.example_steps,
 ).where(IssueRow.id == bindparam("issue"))
 _ATTEMPTS = (
-    select(AttemptRow.id, AttemptRow.issue_id, AttemptRow.key, AttemptRow.answers, AttemptRow.mark, AttemptRow.at)
+    select(
+        AttemptRow.id,
+        AttemptRow.issue_id,
+        AttemptRow.key,
+        AttemptRow.answers,
+        AttemptRow.mark,
+        AttemptRow.at,
+        AttemptRow.sure,
+    )
     .where(AttemptRow.issue_id == bindparam("issue"))
     .order_by(AttemptRow.id)
 )
@@ -56,6 +67,9 @@ class SqlQuestions:
                 at=issue.at,
                 hints=issue.hints,
                 opened=issue.opened,
+                why=issue.why,
+                example=issue.example.to_data() if issue.example is not None else None,
+                example_steps=issue.example_steps,
             )
         )
         self._session.flush()
@@ -66,34 +80,11 @@ class SqlQuestions:
         if row is None:
             return None
         attempts = self._session.execute(_ATTEMPTS, {"issue": issue})
-        return Issue(
-            id=row.id,
-            member=row.member_id,
-            lesson=row.lesson,
-            paper=row.paper,
-            question=Question.from_data(row.question),
-            at=row.at,
-            hints=row.hints,
-            opened=row.opened,
-            attempts=tuple(_attempt(attempt) for attempt in attempts),
-        )
+        return _issue(row, tuple(_attempt(attempt) for attempt in attempts))
 
     def history(
         self, member: int, *, lesson: str = "", limit: int = 50, before: datetime | None = None
     ) -> Sequence[IssueLine]:
-        # Of each issue the number of attempts, the best marks, and whether some attempt earned them all.
-        best = (
-            select(
-                AttemptRow.issue_id,
-                func.count(AttemptRow.id).label("tries"),
-                func.max(AttemptRow.marks).label("marks"),
-                func.max(AttemptRow.of).label("of"),
-                func.max(case((AttemptRow.marks == AttemptRow.of, 1), else_=0)).label("solved"),
-            )
-            .where(AttemptRow.member_id == member)
-            .group_by(AttemptRow.issue_id)
-            .subquery()
-        )
         query = (
             select(
                 IssueRow.id,
@@ -103,12 +94,7 @@ class SqlQuestions:
                 IssueRow.lesson,
                 IssueRow.paper,
                 IssueRow.at,
-                best.c.tries,
-                best.c.marks,
-                best.c.of,
-                best.c.solved,
             )
-            .outerjoin(best, best.c.issue_id == IssueRow.id)
             .where(IssueRow.member_id == member)
             .order_by(IssueRow.at.desc(), IssueRow.id)
             .limit(limit)
@@ -117,6 +103,8 @@ class SqlQuestions:
             query = query.where(IssueRow.lesson == lesson)
         if before is not None:
             query = query.where(IssueRow.at < before)
+        rows = self._session.execute(query).all()
+        best = self._best([row.id for row in rows])
         return [
             IssueLine(
                 id=row.id,
@@ -126,13 +114,28 @@ class SqlQuestions:
                 lesson=row.lesson,
                 paper=row.paper,
                 at=row.at,
-                attempts=row.tries or 0,
-                marks=row.marks,
-                of=row.of or 0,
-                solved=bool(row.solved),
+                attempts=best[row.id].tries if row.id in best else 0,
+                marks=best[row.id].marks if row.id in best else None,
+                of=best[row.id].of if row.id in best else 0,
+                solved=bool(row.id in best and best[row.id].solved),
             )
-            for row in self._session.execute(query)
+            for row in rows
         ]
+
+    def _best(self, issues: Sequence[str]) -> dict[str, Row[Any]]:
+        """Return of each issue the number of attempts, the best marks, and whether some attempt earned them all."""
+        query = (
+            select(
+                AttemptRow.issue_id,
+                func.count(AttemptRow.id).label("tries"),
+                func.max(AttemptRow.marks).label("marks"),
+                func.max(AttemptRow.of).label("of"),
+                func.max(case((AttemptRow.marks == AttemptRow.of, 1), else_=0)).label("solved"),
+            )
+            .where(AttemptRow.issue_id.in_(issues))
+            .group_by(AttemptRow.issue_id)
+        )
+        return {row.issue_id: row for row in self._session.execute(query)}
 
     def serials(self, member: int, template: str) -> frozenset[int]:
         query = select(IssueRow.serial).where(IssueRow.member_id == member, IssueRow.template == template)
@@ -149,7 +152,14 @@ class SqlQuestions:
         return None if row is None else _attempt(row)
 
     def add_attempt(
-        self, issue: str, member: int, key: str, answers: Mapping[str, str], mark: Mark, at: datetime
+        self,
+        issue: str,
+        member: int,
+        key: str,
+        answers: Mapping[str, str],
+        mark: Mark,
+        at: datetime,
+        sure: Sureness | None = None,
     ) -> Attempt:
         row = AttemptRow(
             issue_id=issue,
@@ -160,6 +170,7 @@ class SqlQuestions:
             marks=mark.marks,
             of=mark.of,
             at=at,
+            sure=None if sure is None else int(sure),
         )
         try:
             with self._session.begin_nested():
@@ -172,8 +183,49 @@ class SqlQuestions:
             return known
         return _attempt(row)
 
+    def first_answers(self, template: str, limit: int = 500) -> Sequence[tuple[Issue, Attempt]]:
+        first = (
+            select(func.min(AttemptRow.id))
+            .where(AttemptRow.issue_id == IssueRow.id)
+            .correlate(IssueRow)
+            .scalar_subquery()
+        )
+        query = (
+            select(*(column for column in _ISSUE.selected_columns), first.label("first"))
+            .where(IssueRow.template == template)
+            .order_by(IssueRow.at.desc())
+            .limit(limit)
+        )
+        rows = [row for row in self._session.execute(query) if row.first is not None]
+        attempts = self._session.scalars(select(AttemptRow).where(AttemptRow.id.in_([row.first for row in rows])))
+        by_issue = {attempt.issue_id: _attempt(attempt) for attempt in attempts}
+        return [(_issue(row, ()), by_issue[row.id]) for row in rows]  # type: ignore[arg-type]  # a row by names
+
+
+def _issue(row: Row[Any], attempts: tuple[Attempt, ...]) -> Issue:
+    return Issue(
+        id=row.id,
+        member=row.member_id,
+        lesson=row.lesson,
+        paper=row.paper,
+        question=Question.from_data(row.question),
+        at=row.at,
+        hints=row.hints,
+        opened=row.opened,
+        why=row.why,
+        example=Question.from_data(row.example) if row.example is not None else None,
+        example_steps=row.example_steps,
+        attempts=attempts,
+    )
+
 
 def _attempt(row: AttemptRow | Row[Any]) -> Attempt:
     return Attempt(
-        id=row.id, issue=row.issue_id, key=row.key, answers=row.answers, mark=Mark.from_data(row.mark), at=row.at
+        id=row.id,
+        issue=row.issue_id,
+        key=row.key,
+        answers=row.answers,
+        mark=Mark.from_data(row.mark),
+        at=row.at,
+        sure=None if row.sure is None else Sureness(row.sure),
     )

@@ -9,10 +9,12 @@ from functools import cached_property
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
+from tutor.store.courses import SqlCourses
 from tutor.store.papers import SqlPapers
 from tutor.store.people import SqlPeople
 from tutor.store.questions import SqlQuestions
 from tutor.store.standings import SqlStandings
+from tutor.store.tallies import SqlTallies
 
 
 class SqlWork:
@@ -36,6 +38,14 @@ class SqlWork:
     @cached_property
     def standings(self) -> SqlStandings:
         return SqlStandings(self._session)
+
+    @cached_property
+    def tallies(self) -> SqlTallies:
+        return SqlTallies(self._session)
+
+    @cached_property
+    def courses(self) -> SqlCourses:
+        return SqlCourses(self._session)
 
 
 class SqlRecords:

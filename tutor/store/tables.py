@@ -11,7 +11,6 @@ from sqlalchemy import (
     Date,
     DateTime,
     Dialect,
-    Float,
     ForeignKey,
     Index,
     Integer,
@@ -108,10 +107,14 @@ class IssueRow(Table):
     at: Mapped[datetime]
     hints: Mapped[int] = mapped_column(default=0)
     opened: Mapped[datetime | None]
+    why: Mapped[str] = mapped_column(String(300), default="")
+    example: Mapped[dict[str, Any] | None]
+    example_steps: Mapped[int] = mapped_column(default=0)
     __table_args__ = (
         Index("ix_issues_member_at", "member_id", "at"),
         Index("ix_issues_member_template", "member_id", "template"),
         Index("ix_issues_member_lesson_at", "member_id", "lesson", "at"),
+        Index("ix_issues_template_at", "template", "at"),
     )
 
 
@@ -128,6 +131,7 @@ class AttemptRow(Table):
     marks: Mapped[int]
     of: Mapped[int]
     at: Mapped[datetime]
+    sure: Mapped[int | None]
     __table_args__ = (UniqueConstraint("issue_id", "key", name="uq_attempts_issue_key"),)
 
 
@@ -141,7 +145,12 @@ class PaperRow(Table):
     begun: Mapped[datetime]
     handed_in: Mapped[datetime | None]
     issues: Mapped[str] = mapped_column(Text)  # ids in order, separated by blanks
-    __table_args__ = (Index("ix_papers_member_lesson", "member_id", "lesson"),)
+    marks: Mapped[int | None]
+    of: Mapped[int] = mapped_column(default=0)
+    __table_args__ = (
+        Index("ix_papers_member_lesson", "member_id", "lesson"),
+        Index("ix_papers_lesson_handed_in", "lesson", "handed_in"),
+    )
 
 
 class DraftRow(Table):
@@ -151,32 +160,3 @@ class DraftRow(Table):
     paper_id: Mapped[str] = mapped_column(ForeignKey("papers.id", ondelete="CASCADE"), primary_key=True)
     issue_id: Mapped[str] = mapped_column(ForeignKey("issues.id", ondelete="CASCADE"), primary_key=True)
     answers: Mapped[dict[str, Any]]
-
-
-class StandingRow(Table):
-    """A member's needle in one topic; derived from the attempts and made anew from them at will."""
-
-    __tablename__ = "standings"
-    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)
-    topic: Mapped[str] = mapped_column(String(100), primary_key=True)
-    weights: Mapped[list[float]]
-    answers: Mapped[int]
-    days: Mapped[int]
-    weeks: Mapped[int]
-    last: Mapped[date]
-    was_secure: Mapped[bool]
-
-
-class LedgerRow(Table):
-    """A sentence of a ledger."""
-
-    __tablename__ = "ledger"
-    id: Mapped[int] = mapped_column(BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True)
-    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"))
-    topic: Mapped[str] = mapped_column(String(100))
-    at: Mapped[datetime]
-    says: Mapped[str] = mapped_column(String(300))
-    before: Mapped[float] = mapped_column(Float(53))
-    after: Mapped[float] = mapped_column(Float(53))
-    issue: Mapped[str] = mapped_column(String(64))
-    __table_args__ = (Index("ix_ledger_member_topic_id", "member_id", "topic", "id"),)

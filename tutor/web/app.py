@@ -53,8 +53,10 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     app.extensions["quiescent"] = club
     app.extensions["quiescent-views"] = QuestionViews()
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
-    app.jinja_env.globals.update(club_name=settings.club, static=_static_address(app))
-    filters.register(app)
+    app.jinja_env.globals.update(
+        club_name=settings.club, static=_static_address(app), lesson_called=club.shelf.lesson_called
+    )
+    filters.register(app, settings.zone)
     CSRFProtect(app)
     for page in (entry, lessons, questions, papers, looking_back):
         app.register_blueprint(page.pages)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import date, datetime, tzinfo
 
 from flask import Flask
 from markupsafe import Markup
@@ -11,21 +11,24 @@ from tutor.drawing.needle import needle_svg
 from tutor.learning.needle import Score
 
 
-def register(app: Flask) -> None:
-    """Make the filters known to the templates."""
+def register(app: Flask, zone: tzinfo) -> None:
+    """Make the filters known to the templates; times are shown in the club's zone."""
     app.jinja_env.globals.update(needle=needle)
-    app.jinja_env.filters.update(day=day, moment=moment, hundredths=hundredths, counted=counted)
+    app.jinja_env.filters.update(
+        day=lambda time: day(time, zone), moment=lambda time: moment(time, zone), hundredths=hundredths, counted=counted
+    )
 
 
-def day(time: datetime) -> str:
+def day(time: date, zone: tzinfo) -> str:
     """Return a day such as 3 March 2026."""
-    return f"{time.day} {time:%B %Y}"
+    there = time.astimezone(zone) if isinstance(time, datetime) else time
+    return f"{there.day} {there:%B %Y}"
 
 
-def moment(time: datetime) -> str:
-    """Return day and time in UTC, such as 3 March 2026, 19:42 UTC."""
-    utc = time.astimezone(UTC)
-    return f"{day(utc)}, {utc:%H:%M} UTC"
+def moment(time: datetime, zone: tzinfo) -> str:
+    """Return day and time of a zone, such as 3 March 2026, 19:42 GMT."""
+    there = time.astimezone(zone)
+    return f"{day(there, zone)}, {there:%H:%M %Z}"
 
 
 def hundredths(share: float) -> int:

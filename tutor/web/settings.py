@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, tzinfo
 from pathlib import Path
 
 
@@ -14,6 +15,7 @@ class SiteSettings:
         secret: Key of the cookies' signatures; at least 32 characters.
         static: Folder of the static files.
         club: The club's name.
+        zone: The club's time zone, in which times are shown.
         secure: Whether the site is served over HTTPS: cookies then travel over nothing else.
         hosts: Host names under which it may be asked; empty for any.
         proxies: How many reverse proxies stand before it, whose forwarded headers are believed.
@@ -22,6 +24,7 @@ class SiteSettings:
     secret: str
     static: Path
     club: str = "Your club"
+    zone: tzinfo = UTC
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0

@@ -116,9 +116,19 @@ class QuestionViews:
             if found is not None:
                 self._kept.move_to_end(issue.id)
                 return found
-        made = question_view(issue.question, f"c{issue.id}")
+        return self._keep(issue.id, question_view(issue.question, f"c{issue.id}"))
+
+    def example_of(self, issue: Issue) -> QuestionView | None:
+        """Return the view of the worked example beside a question, if there is one."""
+        if issue.example is None:
+            return None
         with self._lock:
-            self._kept[issue.id] = made
+            found = self._kept.get(f"{issue.id} example")
+        return found or self._keep(f"{issue.id} example", question_view(issue.example, f"e{issue.id}"))
+
+    def _keep(self, name: str, made: QuestionView) -> QuestionView:
+        with self._lock:
+            self._kept[name] = made
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
         return made

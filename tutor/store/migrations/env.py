@@ -2,11 +2,11 @@
 
 from alembic import context
 
-from tutor.store.tables import Table
+from tutor.store.schema import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=Table.metadata,
+    target_metadata=metadata,
     render_as_batch=True,
     transaction_per_migration=True,
 )

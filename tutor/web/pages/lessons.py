@@ -6,6 +6,9 @@ from flask import Blueprint, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from tutor.learning.courses import Lesson
+from tutor.learning.errors import ClosedError, UnknownError
+from tutor.learning.lessons import MIXED
+from tutor.learning.practice import Choice
 from tutor.web.access import member, members_only
 from tutor.web.club import the_club
 from tutor.web.forms import ButtonForm
@@ -25,7 +28,8 @@ def home() -> str:
         courses=club.shelf.courses,
         standings=standings,
         open_papers=open_papers,
-        lessons={lesson.name: lesson for lesson in club.shelf.lessons},
+        mixed=_next(),
+        form=ButtonForm(),
         recent=club.progress.history(member(), limit=5),
     )
 
@@ -34,23 +38,38 @@ def home() -> str:
 @members_only
 def lesson(lesson: str) -> str:
     """Show one lesson: its topics, its questions, practice and test."""
+    return _lesson(lesson)
+
+
+def _lesson(lesson: str, says: str = "") -> str:
     club = the_club()
     found = club.shelf.lesson(lesson)
     return render_template(
         "lesson.html",
+        says=says,
         lesson=found,
         course=club.shelf.course(found.course),
         topics=club.progress.topics(member(), found),
         templates=club.shelf.templates(found),
         next=_next(found),
         form=ButtonForm(),
-        papers=[paper for paper in club.tests.papers(member()) if paper.lesson == found.name],
+        offer=club.tests.offer(member(), found),
     )
 
 
-def _next(lesson: Lesson) -> object:
-    club = the_club()
-    return club.practice.next(member(), lesson) if club.shelf.templates(lesson) else None
+def _next(lesson: Lesson = MIXED) -> Choice | None:
+    try:
+        return the_club().practice.next(member(), lesson)
+    except UnknownError:
+        return None
+
+
+@pages.post("/practice")
+@members_only
+def practise_mixed() -> Response:
+    """Issue the next question over all open lessons."""
+    issue = the_club().practice.issue(member())
+    return redirect(url_for("questions.show", issue=issue.id), 303)
 
 
 @pages.post("/lessons/<lesson>/practice")
@@ -74,8 +93,11 @@ def practise_one(lesson: str, template: str) -> Response:
 
 @pages.post("/lessons/<lesson>/test")
 @members_only
-def test(lesson: str) -> Response:
+def test(lesson: str) -> Response | tuple[str, int]:
     """Begin a test of a lesson, or go on with the one that is open."""
     club = the_club()
-    sheet = club.tests.begin(member(), club.shelf.lesson(lesson))
+    try:
+        sheet = club.tests.begin(member(), club.shelf.lesson(lesson))
+    except ClosedError as error:
+        return _lesson(lesson, str(error)), 409
     return redirect(url_for("papers.fill_in", paper=sheet.paper.id), 303)

@@ -26,12 +26,12 @@ def progress() -> str:
 def topic(topic: str) -> str:
     """Show one topic's needle and the ledger of what moved it."""
     club = the_club()
-    found = next((p for p in club.progress.topics(member()) if p.topic.name == topic), None)
+    story = club.progress.story(member(), topic)
     return render_template(
         "topic.html",
-        progress=found,
+        progress=story.progress,
         topic=club.shelf.topic(topic),
-        ledger=club.progress.ledger(member(), topic),
+        ledger=story.ledger,
         lessons=[lesson for lesson in club.shelf.lessons if topic in lesson.topics],
     )
 
@@ -42,8 +42,7 @@ def history() -> str:
     """Show the questions issued, the latest first."""
     before = _time(request.args.get("before"))
     lines = the_club().progress.history(member(), limit=PAGE + 1, before=before)
-    lessons = {lesson.name: lesson for lesson in the_club().shelf.lessons}
-    return render_template("history.html", lines=lines[:PAGE], more=len(lines) > PAGE, lessons=lessons)
+    return render_template("history.html", lines=lines[:PAGE], more=len(lines) > PAGE)
 
 
 def _time(text: str | None) -> datetime | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from tutor.learning.errors import ClosedError
 from tutor.learning.papers import Sheet
 from tutor.web.access import member, members_only
 from tutor.web.club import question_views, the_club
@@ -32,7 +33,7 @@ def _page(template: str, sheet: Sheet) -> str:
         sheet=sheet,
         views=views,
         marks={issue.id: mark_views(issue.last.mark.asks) for issue in sheet.issues if issue.last is not None},
-        lesson=club.shelf.lesson(sheet.paper.lesson),
+        lesson=club.shelf.lesson_called(sheet.paper.lesson),
         cautions=list(dict.fromkeys(view.caution for view in views.values() if view.caution)),
         form=ButtonForm(),
     )
@@ -40,7 +41,7 @@ def _page(template: str, sheet: Sheet) -> str:
 
 @pages.post("/<paper>")
 @members_only
-def save(paper: str) -> Response:
+def save(paper: str) -> str | Response:
     """Keep what has been typed, and go on to the review or stay."""
     tests = the_club().tests
     sheet = tests.sheet(member(), paper)
@@ -48,7 +49,16 @@ def save(paper: str) -> Response:
         issue.id: typed_answers(request.form, [ask.name for ask in issue.question.asks], f"{issue.id}-")
         for issue in sheet.issues
     }
-    tests.save(member(), paper, answers)
+    was = {
+        issue.id: typed_answers(request.form, [ask.name for ask in issue.question.asks], f"was-{issue.id}-")
+        for issue in sheet.issues
+    }
+    try:
+        saved = tests.save(member(), paper, answers, was if "seen" in request.form else None)
+    except ClosedError:
+        return redirect(url_for("papers.mark_sheet", paper=paper), 303)
+    if saved.clashes:
+        return _page("paper.html", saved)
     if request.form.get("to") == "review":
         return redirect(url_for("papers.review", paper=paper), 303)
     return redirect(url_for("papers.fill_in", paper=paper, _anchor="saved"), 303)

@@ -9,7 +9,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from tutor.learning.errors import ClosedError
-from tutor.learning.records import Issue
+from tutor.learning.records import Issue, Sureness
 from tutor.questions.marks import Mark
 from tutor.web.access import member, members_only
 from tutor.web.club import question_views, the_club
@@ -24,7 +24,7 @@ pages = Blueprint("questions", __name__, url_prefix="/questions")
 def show(issue: str) -> str | Response:
     """Show a question as it stands: answers given, hints taken, solution opened."""
     found = the_club().practice.get(member(), issue)
-    if found.paper and found.opened is None:
+    if found.paper and not the_club().tests.sheet(member(), found.paper).solutions_open:
         return redirect(url_for("papers.fill_in", paper=found.paper))
     last = found.last
     return _page(found, last.mark if last else None, last.answers if last else {})
@@ -38,7 +38,9 @@ def _page(issue: Issue, mark: Mark | None, typed: Mapping[str, str], says: str =
         "question.html",
         issue=issue,
         view=question_views().of(issue),
-        lesson=club.shelf.lesson(issue.lesson),
+        lesson=club.shelf.lesson_called(issue.lesson),
+        example=question_views().example_of(issue),
+        forecasts=Sureness,
         topic=club.shelf.topic(issue.question.topic),
         form=form,
         button=ButtonForm(),
@@ -61,7 +63,7 @@ def answer(issue: str) -> str | Response | tuple[str, int]:
     if not form.validate():
         return _page(found, None, typed, "The form came without its key; please send it once more."), 422
     try:
-        submission = practice.submit(member(), issue, form.key.data or "", typed)
+        submission = practice.submit(member(), issue, form.key.data or "", typed, _sure(request.form.get("sure")))
     except ClosedError as error:
         return _page(found, None, typed, str(error)), 409
     if submission.attempt is None:
@@ -72,6 +74,10 @@ def answer(issue: str) -> str | Response | tuple[str, int]:
         )
         return _page(found, submission.mark if not submission.mark.is_blank else None, typed, says), 422
     return redirect(url_for("questions.show", issue=issue, _anchor="mark"), 303)
+
+
+def _sure(text: str | None) -> Sureness | None:
+    return Sureness(int(text)) if text in ("0", "1", "2") else None
 
 
 @pages.post("/<issue>/hint")

@@ -1,0 +1,8 @@
+"""The whole schema: every table of the club's records, for migrations and backups."""
+
+from __future__ import annotations
+
+from tutor.store import course_tables, standing_tables, tables
+
+metadata = tables.Table.metadata
+MODULES = (tables, standing_tables, course_tables)

@@ -22,7 +22,7 @@ from tutor.circuits.polynomial import Polynomial
 from tutor.circuits.problem import Problem
 from tutor.circuits.tape import Tape
 
-__all__ = ["LONGEST", "READABLE", "Formula", "FormulaTooLongError", "formula_of", "symbols_in"]
+__all__ = ["LONGEST", "READABLE", "Formula", "FormulaTooLongError", "formula_of", "in_order", "symbols_in"]
 
 LONGEST = 20_000
 READABLE = 40
@@ -81,7 +81,7 @@ class Formula:
         >>> formula.text()
         'V1*R2/(R1 + R2)'
         """
-        above, below = self._side(self.numerator), self._side(self.denominator)
+        above, below = self.side_text(self.numerator), self.side_text(self.denominator)
         if below == "1":
             return above
         if len(self.numerator) > 1:
@@ -90,7 +90,8 @@ class Formula:
             below = f"({below})"
         return f"{above}/{below}"
 
-    def _side(self, part: tuple[tuple[Exponents, int], ...]) -> str:
+    def side_text(self, part: tuple[tuple[Exponents, int], ...]) -> str:
+        """Return the sum of some terms as text."""
         pieces = [self._term(exponents, coefficient) for exponents, coefficient in part]
         if not pieces:
             return "0"
@@ -253,9 +254,9 @@ class _Expansion:
     def formula(self, above: Any, below: Any) -> Formula:
         """Return the quotient in lowest terms, reciprocals turned into the symbols themselves."""
         numerator, denominator = in_lowest_terms(self._collected(above), self._collected(below))
-        return Formula(self._symbols, _sorted(numerator), _sorted(denominator))
+        return Formula(self._symbols, in_order(numerator), in_order(denominator))
 
 
-def _sorted(terms: Mapping[Exponents, int]) -> tuple[tuple[Exponents, int], ...]:
+def in_order(terms: Mapping[Exponents, int]) -> tuple[tuple[Exponents, int], ...]:
     """Return the terms, the shortest first and then in the order of the symbols."""
     return tuple(sorted(terms.items(), key=lambda term: (sum(term[0]), tuple(-e for e in term[0]))))

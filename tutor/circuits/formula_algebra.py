@@ -34,7 +34,8 @@ def plus(a: Formula, b: Formula) -> Formula:
     symbols, (n1, d1), (n2, d2) = _together(a, b)
     if d1 == d2:
         return _made(symbols, _sum(n1, n2), d1)
-    return _made(symbols, _sum(_product(n1, d2), _product(n2, d1)), _product(d1, d2))
+    e1, e2 = in_lowest_terms(d1, d2)
+    return _made(symbols, _sum(_product(n1, e2), _product(n2, e1)), _product(d1, e2))
 
 
 def negative(a: Formula) -> Formula:
@@ -50,7 +51,7 @@ def minus(a: Formula, b: Formula) -> Formula:
 def times(a: Formula, b: Formula) -> Formula:
     """Return a·b."""
     symbols, (n1, d1), (n2, d2) = _together(a, b)
-    return _made(symbols, _product(n1, n2), _product(d1, d2))
+    return _crosswise(symbols, (n1, d2), (n2, d1))
 
 
 def over(a: Formula, b: Formula) -> Formula:
@@ -62,7 +63,7 @@ def over(a: Formula, b: Formula) -> Formula:
     if not b.numerator:
         raise SingularCircuitError("a quotient", "any analysis", "it divides by nought whatever the values")
     symbols, (n1, d1), (n2, d2) = _together(a, b)
-    return _made(symbols, _product(n1, d2), _product(d1, n2))
+    return _crosswise(symbols, (n1, n2), (d2, d1))
 
 
 def derivative(formula: Formula, symbol: str) -> Formula:
@@ -113,6 +114,7 @@ def in_brackets(text: str) -> str:
 
 
 def _side_text(formula: Formula, side: tuple[tuple[Exponents, int], ...]) -> str:
+    side = tuple(sorted(side, key=lambda term: term[1] < 0))  # what is added stands before what is taken off
     shared = _shared(side)
     if not _is_sum(side) or not shared:
         return formula.side_text(side)
@@ -167,6 +169,14 @@ def _over(side: tuple[tuple[Exponents, int], ...], formula: Formula, order: tupl
 def _made(symbols: tuple[str, ...], above: Mapping[Exponents, int], below: Mapping[Exponents, int]) -> Formula:
     numerator, denominator = in_lowest_terms(above, below)
     return Formula(symbols, in_order(numerator), in_order(denominator))
+
+
+def _crosswise(symbols: tuple[str, ...], first: tuple[Side, Side], second: tuple[Side, Side]) -> Formula:
+    """Return the product of two quotients that have nothing in common but across: far smaller than all at once."""
+    if not first[0] or not second[0]:
+        return _made(symbols, {}, {_none(symbols): 1})
+    (n1, d1), (n2, d2) = in_lowest_terms(*first), in_lowest_terms(*second)
+    return _made(symbols, _product(n1, n2), _product(d1, d2))
 
 
 def _sum(a: Side, b: Side) -> Side:

@@ -13,6 +13,7 @@ from tutor.circuits.analysis import DC, Analysis, S
 from tutor.circuits.asked import Asked, TimeConstant
 from tutor.circuits.errors import CircuitError, NoValueError, SingularCircuitError
 from tutor.circuits.exact import MOST_UNKNOWNS, solve_exactly
+from tutor.circuits.exponentials import InTime, in_time_of
 from tutor.circuits.expressions import Name, evaluate
 from tutor.circuits.formula import LONGEST, Formula, formula_of
 from tutor.circuits.network import Network
@@ -40,11 +41,13 @@ class Solved:
         value: In SI units: real at dc, at step and for power, a phasor (rms) at ac.
         unit: Its unit.
         problem: What was solved; its symbolic answer is `formula()`.
+        in_time: At step, the circuit and what was asked of it.
     """
 
     value: complex | float
     unit: Unit
     problem: Problem
+    in_time: tuple[Network, Asked] | None = None
 
     @property
     def magnitude(self) -> float:
@@ -81,10 +84,10 @@ class Solved:
             case _:
                 return self
 
-    def formula(self, longest: int = LONGEST) -> Formula:
-        """Return the symbolic answer, of a phasor as a whole; see `formula_of` for the errors."""
-        if self.problem.analysis.kind == "step":
-            raise CircuitError("a value in time is no quotient of polynomials; ask for the time constant, or at dc")
+    def formula(self, longest: int = LONGEST) -> Formula | InTime:
+        """Return the symbolic answer, of a phasor as a whole; see `formula_of` and `in_time_of` for the errors."""
+        if self.in_time is not None:
+            return in_time_of(*self.in_time, longest)
         return formula_of(self.problem, longest)
 
 
@@ -126,8 +129,12 @@ def solve(
         raise CircuitError("an ac analysis wants a frequency; write `frequency: 50 Hz`")
     elif frequency <= 0:
         raise CircuitError(f"the frequency is {frequency:g} Hz; it must be more than nothing (ask dc instead)")
-    problem = pose(network, asked, analysis)
-    given = network.values()
+    return solve_problem(pose(network, asked, analysis), asked.unit, frequency)
+
+
+def solve_problem(problem: Problem, unit: Unit, frequency: float | None = None) -> Solved:
+    """Solve a posed problem whose values are all numbers; `unit` is that of its result. See `solve`."""
+    given = problem.network.values()
 
     def values(nudge: float) -> dict[str, Any]:
         changed = {name: value * (1 + nudge * _direction(name)) for name, value in given.items()}
@@ -135,7 +142,7 @@ def solve(
         return symbol_values(problem.network, changed, hertz)
 
     value = _value(problem, values) + 0.0  # no minus before a nought
-    return Solved(value if problem.is_complex and not problem.is_power else value.real, asked.unit, problem)
+    return Solved(value if problem.is_complex and not problem.is_power else value.real, unit, problem)
 
 
 def _solve_step(network: Network, asked: Asked, time: float | None) -> Solved:
@@ -144,7 +151,7 @@ def _solve_step(network: Network, asked: Asked, time: float | None) -> Solved:
     if time < 0:
         raise CircuitError(f"the time is {time:g} s; the sources are switched on at 0 s, so it must not be less")
     value, problem = solve_step(network, asked, time, symbol_values(network, network.values(), None))
-    return Solved(value + 0.0, asked.unit, problem)
+    return Solved(value + 0.0, asked.unit, problem, (network, asked))
 
 
 def symbol_values(network: Network, values: Mapping[str, float], frequency: float | None) -> dict[str, Any]:

@@ -54,10 +54,10 @@ def solve_step(network: Network, asked: Asked, time: float, values: Mapping[str,
     """
     if not isinstance(asked, Voltage | Current | Power):
         raise CircuitError(f"the {asked} has no value in time; ask for a voltage, a current or a power at step")
-    stores = _sorted_stores(network)
+    stores = sorted_stores(network)
     if stores.count > MOST_STORES:
         raise CircuitError(f"{stores.count} capacitors and coils; {MOST_STORES} are the most at step")
-    problem = pose(_probed(network, stores), asked, STEP)
+    problem = pose(probed(network, stores), asked, STEP)
     equations = _Equations(problem, values, stores)
     state, growth = _state_at(time, equations.flows(stores), _Stored.of(network, stores, values))
     # A capacitor that closes a loop carries what the growth of its voltage asks for.
@@ -71,7 +71,7 @@ def solve_step(network: Network, asked: Asked, time: float, values: Mapping[str,
 
 
 @dataclass(frozen=True, slots=True)
-class _Link:
+class Link:
     """A capacitor that closes a loop of other capacitors and voltage sources.
 
     Attributes:
@@ -95,18 +95,19 @@ class _Link:
 
 
 @dataclass(frozen=True, slots=True)
-class _Stores:
+class Stores:
     """Capacitors and coils with a state of their own, and the capacitors without."""
 
     states: tuple[Capacitor | Inductor, ...]
-    links: tuple[_Link, ...]
+    links: tuple[Link, ...]
 
     @property
     def count(self) -> int:
+        """How many there are of both."""
         return len(self.states) + len(self.links)
 
 
-def _sorted_stores(network: Network) -> _Stores:
+def sorted_stores(network: Network) -> Stores:
     """Tell the capacitors that only close loops of capacitors and sources from the others."""
     sources = {part.reference: part for part in network.parts if isinstance(part, VoltageSource)}
     tree = Tree()
@@ -115,7 +116,7 @@ def _sorted_stores(network: Network) -> _Stores:
             for a, b in part.fixes(STEP):
                 tree.join(a, b, part.reference)
     states: list[Capacitor | Inductor] = []
-    links: list[_Link] = []
+    links: list[Link] = []
     place: dict[str, int] = {}
     for part in network.parts:
         if isinstance(part, Capacitor):
@@ -123,16 +124,16 @@ def _sorted_stores(network: Network) -> _Stores:
             if path and all(reference in place or reference in sources for reference, _ in path):
                 signs = {place[reference]: sign for reference, sign in path if reference in place}
                 fixed = tuple((sources[reference], sign) for reference, sign in path if reference in sources)
-                links.append(_Link(part, signs, fixed))
+                links.append(Link(part, signs, fixed))
                 continue
             place[part.reference] = len(states)
             tree.join(*part.terminals(), part.reference)
         if isinstance(part, Capacitor | Inductor):
             states.append(part)
-    return _Stores(tuple(states), tuple(links))
+    return Stores(tuple(states), tuple(links))
 
 
-def _probed(network: Network, stores: _Stores) -> Network:
+def probed(network: Network, stores: Stores) -> Network:
     """Return the circuit with a source in the place of every store."""
     links = {link.part.reference for link in stores.links}
 
@@ -159,7 +160,7 @@ class _Stored:
     held: Any
 
     @staticmethod
-    def of(network: Network, stores: _Stores, values: Mapping[str, Any]) -> _Stored:
+    def of(network: Network, stores: Stores, values: Mapping[str, Any]) -> _Stored:
         """Collect the sizes of all stores, and share out the charges that they start with."""
         import numpy as np
 
@@ -186,7 +187,7 @@ class _Stored:
 class _Equations:
     """The circuit's equations with its stores as sources: one solution for each of them, one for all other sources."""
 
-    def __init__(self, problem: Problem, values: Mapping[str, Any], stores: _Stores) -> None:
+    def __init__(self, problem: Problem, values: Mapping[str, Any], stores: Stores) -> None:
         import numpy as np
 
         self._values = values
@@ -219,7 +220,7 @@ class _Equations:
             total = total + coefficient.value(self._values) * solution[self._columns[unknown]]
         return total
 
-    def flows(self, stores: _Stores) -> Any:
+    def flows(self, stores: Stores) -> Any:
         """Return what fills each state, for each state and for the sources, shape (states, states + 1)."""
         import numpy as np
 

@@ -17,7 +17,7 @@ from tutor.circuits.transfer import response_of
 
 def corners(parts: Parts, start: str = "in", end: str = "out") -> tuple[Corner, ...]:
     network = read_network(parts)
-    return corners_of(network, response_of(network, (start, "0"), (end, "0")), values_of(network))
+    return corners_of(network, (start, "0"), response_of(network, (start, "0"), (end, "0")), values_of(network))
 
 
 def band(parts: Parts, start: str = "in", end: str = "out") -> Band:

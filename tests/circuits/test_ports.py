@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -23,15 +23,21 @@ from tests.circuits.networks import (
     voltage,
 )
 from tutor.circuits.analysis import AC, DC
+from tutor.circuits.asked import read_circuit_ask
 from tutor.circuits.errors import CircuitError, NodeError
+from tutor.circuits.linear import Solved, solve
 from tutor.circuits.network import read_network
-from tutor.circuits.ports import input_impedance, norton, output_impedance, thevenin
+from tutor.circuits.ports import norton, thevenin
 
 DIVIDER: Parts = {"V1": voltage("in", "0", 12.0), "R1": resistor("in", "tap", 2e3), "R2": resistor("tap", "0", 1e3)}
 STAGE: Parts = {
     "V1": triode("anode", "grid", "cathode", 100.0, 62.5e3), "Ra": resistor("anode", "0", 1e5),
     "Rk": resistor("cathode", "0", 1500.0), "Rg": resistor("grid", "0", 1e6), "Vin": voltage("grid", "0", 1.0),
 }  # fmt: skip
+
+
+def found(parts: Parts, ask: dict[str, Any], frequency: float | None = None) -> Solved:
+    return solve(read_network(parts), read_circuit_ask(ask).asked, analysis_of(frequency), frequency)
 
 
 def test_a_divider_is_a_voltage_behind_two_resistors_side_by_side() -> None:
@@ -103,9 +109,10 @@ def test_a_port_that_nothing_limits_gives_any_power() -> None:
 
 
 def test_a_source_looks_into_what_is_beside_it() -> None:
-    network = read_network(DIVIDER)
-    assert input_impedance(network, "in", DC).value == pytest.approx(3e3)
-    assert input_impedance(network, "in", DC).formula().text() == "R1 + R2"
+    looking = found(DIVIDER, {"input impedance": "in"})
+    assert looking.value == pytest.approx(3e3)
+    assert looking.formula().text() == "R1 + R2"
+    assert found(DIVIDER, {"impedance": "in"}).value == 0.0  # the source itself, dead, is a short
 
 
 def test_the_input_impedance_is_voltage_over_current_of_a_driven_circuit() -> None:
@@ -114,24 +121,28 @@ def test_the_input_impedance_is_voltage_over_current_of_a_driven_circuit() -> No
         "C1": capacitor("g", "out", 1e-9),
     }  # fmt: skip
     drawn = -answer(parts, {"current": "Vin"}, 1e3)
-    assert complex(input_impedance(read_network(parts), "in", AC, 1e3).value) == pytest.approx(1 / drawn)
+    assert complex(found(parts, {"input impedance": ["in", "0"]}, 1e3).value) == pytest.approx(1 / drawn)
 
 
 def test_the_output_resistance_of_a_stage_is_the_handbooks() -> None:
     """Ra beside ra + (µ + 1)·Rk (Langford-Smith, Radiotron Designer's Handbook, 4th ed. 1952; from memory)."""
     valve = 62.5e3 + 101 * 1500
-    found = output_impedance(read_network(STAGE), "anode", DC)
-    assert found.value == pytest.approx(1e5 * valve / (1e5 + valve))
-    loaded = output_impedance(read_network(STAGE), "anode", DC, loads=["Ra"])
-    assert loaded.value == pytest.approx(valve)
-    assert loaded.formula().text() == "ra_V1 + Rk + mu_V1*Rk"
-    follower = output_impedance(read_network(STAGE), "cathode", DC, loads=["Rk"])
+    assert found(STAGE, {"output impedance": "anode"}).value == pytest.approx(1e5 * valve / (1e5 + valve))
+    alone = found(STAGE, {"output impedance": {"at": "anode", "load": "Ra"}})
+    assert alone.value == pytest.approx(valve)
+    assert alone.formula().text() == "ra_V1 + Rk + mu_V1*Rk"
+    follower = found(STAGE, {"output impedance": {"at": ["cathode", "0"], "load": ["Rk"]}})
     assert follower.value == pytest.approx((62.5e3 + 1e5) / 101)
+
+
+def test_a_port_may_stand_on_one_node_only_in_name() -> None:
+    with pytest.raises(CircuitError, match="short-circuit current: 'tap' and 'tap' are the same node"):
+        found(DIVIDER, {"short-circuit current": ["tap", "tap"]})
 
 
 def test_parts_and_nodes_that_are_not_there_are_named() -> None:
     with pytest.raises(NodeError, match="'RL'"):
-        output_impedance(read_network(STAGE), "anode", DC, loads=["RL"])
+        found(STAGE, {"output impedance": {"at": "anode", "load": "RL"}})
+    parts = {"I1": current("0", "a", 1.0), "R1": resistor("a", "0", 1.0)}
     with pytest.raises(NodeError, match="'nowhere'"):
-        norton(read_network({"I1": current("0", "a", 1.0), "R1": resistor("a", "0", 1.0)}), "nowhere", "0", DC)
-    assert math.isfinite(complex(norton(read_network(STAGE), "anode", "0", DC).current.value).real)
+        found(parts, {"short-circuit current": "nowhere"})

@@ -14,18 +14,15 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from tutor.circuits.analysis import DC, S
-from tutor.circuits.asked import TimeConstant
+from tutor.circuits.asked import CornerFrequency
 from tutor.circuits.errors import CircuitError
-from tutor.circuits.formula import READABLE, SHORT, Formula, formula_of, in_order
-from tutor.circuits.formula_algebra import by_powers, factored_text, in_brackets, over
+from tutor.circuits.formula import PI, READABLE, SHORT, Formula, formula_of, in_order
+from tutor.circuits.formula_algebra import by_powers, named, over, quotient_text, times, whole_number
 from tutor.circuits.network import Network
 from tutor.circuits.numeric import solve_numerically
-from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Inductor
-from tutor.circuits.parts.sources import VoltageSource
 from tutor.circuits.problem import pose
 from tutor.circuits.transfer import Response, Transfer
-from tutor.quantities import VOLT, Quantity
 
 MOST_STORES = 5
 """Stores up to which all the ways of opening and shorting the others are tried."""
@@ -79,12 +76,15 @@ class Corner:
         return self.q is not None and math.isinf(self.q)
 
 
-def corners_of(network: Network, response: Response, values: Mapping[str, Any]) -> tuple[Corner, ...]:
+def corners_of(
+    network: Network, start: tuple[str, str], response: Response, values: Mapping[str, Any]
+) -> tuple[Corner, ...]:
     """Return all corners of a transfer function for one set of values, the lowest first.
 
     Args:
         network: The circuit of the transfer function.
-        response: Its transfer function.
+        start: The pair of nodes that it is driven at.
+        response: The transfer function.
         values: Every symbol's value in SI units, single numbers.
 
     Returns:
@@ -92,7 +92,7 @@ def corners_of(network: Network, response: Response, values: Mapping[str, Any]) 
     """
     exact = list(_factors(response)) if isinstance(response, Transfer) else []
     poles, zeros = (_bends(roots) for roots in (response.poles(values)[0], response.zeros(values)[0]))
-    seen = _seen_by_stores(network, values) if any(order == 1 for _, order in poles) else []
+    seen = _of_single_stores(network, start, values) if any(order == 1 for _, order in poles) else []
     found = []
     for kind, roots in (("pole", poles), ("zero", zeros)):
         for root, order in roots:
@@ -101,7 +101,7 @@ def corners_of(network: Network, response: Response, values: Mapping[str, Any]) 
             if order == 1:
                 group = _exact_group(root, kind, exact, values)
                 if group is None and kind == "pole":
-                    group = _near_group(frequency, seen)
+                    group = _near_group(network, frequency, seen)
             q = None if order == 1 else (abs(root) / (2 * abs(root.real)) if root.real else math.inf)
             found.append(Corner(frequency, kind, order, q, group))  # type: ignore[arg-type]  # one of the two words
     return tuple(sorted(found, key=lambda corner: corner.frequency))
@@ -115,7 +115,7 @@ def _bends(roots: Any) -> list[tuple[complex, int]]:
 
 # -- exact: factors of the formula -----------------------------------------------------------------------------------
 def _factors(response: Transfer) -> Iterator[tuple[str, Formula]]:
-    """Yield (kind, frequency·2π as a formula) for every factor of the first degree in s."""
+    """Yield (kind, frequency as a formula) for every factor of the first degree in s."""
     formula = response.formula
     for kind, side in (("zero", formula.numerator), ("pole", formula.denominator)):
         if S not in formula.symbols or len(side) > READABLE:
@@ -123,7 +123,7 @@ def _factors(response: Transfer) -> Iterator[tuple[str, Formula]]:
         for factor in _linear_factors(formula.symbols, side):
             constant, slope = by_powers(factor, formula.symbols, S)
             if constant.numerator:
-                yield kind, over(constant, slope)
+                yield kind, over(constant, times(times(whole_number(2), named(PI)), slope))
 
 
 def _linear_factors(symbols: tuple[str, ...], side: Any) -> Iterator[Any]:
@@ -170,81 +170,53 @@ def _exact_group(
     root: complex, kind: str, factors: list[tuple[str, Formula]], values: Mapping[str, Any]
 ) -> Group | None:
     for of, formula in factors:
-        speed = float(formula.value(values))
-        if of == kind and math.isclose(abs(speed), abs(root), rel_tol=SAME):
+        if of == kind and math.isclose(abs(formula.value(values)) * 2 * math.pi, abs(root), rel_tol=SAME):
             return _group(formula, is_exact=True)
     return None
 
 
-def _group(speed: Formula, *, is_exact: bool) -> Group:
-    """Return the parts and the text of a corner whose frequency in rad/s is a formula."""
-    used = {
-        name
-        for side in (speed.numerator, speed.denominator)
-        for exponents, _ in side
-        for name, exponent in zip(speed.symbols, exponents, strict=True)
-        if exponent
-    }
-    parts = tuple(name for name in speed.symbols if name in used)
-    if not speed.is_readable:
-        return Group(parts, "", is_exact)
-    above, below = factored_text(speed)
-    above = above if len(speed.numerator) == 1 else in_brackets(above)
-    text = f"{above}/(2*pi)" if below == "1" else f"{above}/(2*pi*{_as_factor(speed, below)})"
-    return Group(parts, text.removeprefix("-"), is_exact)
-
-
-def _as_factor(speed: Formula, text: str) -> str:
-    return text if len(speed.denominator) == 1 or text.endswith(")") else f"({text})"
+def _group(frequency: Formula, *, is_exact: bool) -> Group:
+    """Return the parts and the text of a corner whose frequency is a formula."""
+    terms = (*frequency.numerator, *frequency.denominator)
+    used = [name for place, name in enumerate(frequency.symbols) if any(exponents[place] for exponents, _ in terms)]
+    text = quotient_text(frequency).removeprefix("-") if frequency.is_readable else ""
+    return Group(tuple(name for name in used if name != PI), text, is_exact)
 
 
 # -- near: one store and what it sees --------------------------------------------------------------------------------
-def _seen_by_stores(network: Network, values: Mapping[str, Any]) -> list[tuple[float, Network, str]]:
+def _of_single_stores(
+    network: Network, start: tuple[str, str], values: Mapping[str, Any]
+) -> list[tuple[float, CornerFrequency]]:
     """Return the corner of every store alone [Hz], for all ways of opening and shorting the other stores."""
-    stores = [part for part in network.parts if isinstance(part, Capacitor | Inductor)]
+    stores = [part.reference for part in network.parts if isinstance(part, Capacitor | Inductor)]
     if len(stores) > MOST_STORES or any(part.kind == "coupling" for part in network.parts):
         return []
+    known = {name: value for name, value in values.items() if name != S}
     found = []
     for store in stores:
-        others = [part for part in stores if part is not store]
+        others = [other for other in stores if other != store]
         for ways in itertools.product((False, True), repeat=len(others)):
-            alone = _alone(network, dict(zip((part.reference for part in others), ways, strict=True)))
+            short = tuple(other for other, way in zip(others, ways, strict=True) if way)
+            opened = tuple(other for other in others if other not in short)
+            asked = CornerFrequency(store, start=start, short=short, open=opened)
             try:
-                constant = float(solve_numerically(pose(alone, TimeConstant(store.reference), DC), _known(values))[0])
+                frequency = float(solve_numerically(pose(network, asked, DC), known)[0])
             except CircuitError:
                 continue
-            if constant and math.isfinite(constant):
-                found.append((1 / (2 * math.pi * abs(constant)), alone, store.reference))
+            if frequency and math.isfinite(frequency):
+                found.append((abs(frequency), asked))
     return found
 
 
-def _known(values: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in values.items() if name != S}
-
-
-def _alone(network: Network, short: Mapping[str, bool]) -> Network:
-    """Return the network with some stores short (True) and others taken out."""
-
-    def other(part: Part) -> Part:
-        wire = Quantity(0.0, VOLT)
-        return VoltageSource(
-            reference=f"0{part.reference}", pins=part.pins, unit=VOLT, value=None, dc=None, ac=wire, phase=None
-        )
-
-    kept = (part for part in network.parts if short.get(part.reference, True))
-    return Network(tuple(other(part) if part.reference in short else part for part in kept))
-
-
-def _near_group(frequency: float, seen: list[tuple[float, Network, str]]) -> Group | None:
+def _near_group(network: Network, frequency: float, seen: list[tuple[float, CornerFrequency]]) -> Group | None:
     """Return the group of the store whose own corner comes nearest, if it comes near."""
     if not seen:
         return None
-    nearest, network, reference = min(seen, key=lambda one: abs(math.log(one[0] / frequency)))
+    nearest, asked = min(seen, key=lambda one: abs(math.log(one[0] / frequency)))
     if abs(nearest / frequency - 1) > NEAR:
         return None
     try:
-        constant = formula_of(pose(network, TimeConstant(reference), DC), SHORT)
+        formula = formula_of(pose(network, asked, DC), SHORT)
     except CircuitError:
-        return Group((reference,), "", is_exact=False)
-    speed = Formula(constant.symbols, constant.denominator, constant.numerator)
-    return _group(speed, is_exact=math.isclose(nearest, frequency, rel_tol=SAME))
+        return Group((asked.part,), "", is_exact=False)
+    return _group(formula, is_exact=math.isclose(nearest, frequency, rel_tol=SAME))

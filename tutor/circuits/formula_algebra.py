@@ -6,11 +6,12 @@ circuit are made into keeps the order of symbols of the circuit's file.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from tutor.circuits.analysis import S
 from tutor.circuits.errors import FormulaTooLongError, SingularCircuitError
-from tutor.circuits.formula import Formula, in_order
+from tutor.circuits.formula import PI, Formula, in_order
 from tutor.circuits.lowest_terms import Exponents, in_lowest_terms
 
 MOST_PRODUCTS = 400_000
@@ -103,7 +104,7 @@ def quotient_text(formula: Formula) -> str:
     above, below = factored_text(formula)
     if below == "1":
         return above
-    if _is_sum(formula.numerator) and not _shared(formula.numerator):
+    if _is_sum(formula.numerator) and not above.endswith(")"):
         above = f"({above})"
     return f"{above}/{in_brackets(below)}"
 
@@ -115,12 +116,12 @@ def in_brackets(text: str) -> str:
 
 def _side_text(formula: Formula, side: tuple[tuple[Exponents, int], ...]) -> str:
     side = tuple(sorted(side, key=lambda term: term[1] < 0))  # what is added stands before what is taken off
-    shared = _shared(side)
-    if not _is_sum(side) or not shared:
+    shared, whole = _shared(side), math.gcd(*(coefficient for _, coefficient in side))
+    if not _is_sum(side) or not (shared or whole > 1):
         return formula.side_text(side)
     front = tuple(shared.get(place, 0) for place in range(len(formula.symbols)))
-    inside = tuple((tuple(e - f for e, f in zip(exponents, front, strict=True)), c) for exponents, c in side)
-    return f"{formula.side_text(((front, 1),))}*({formula.side_text(inside)})"
+    inside = tuple((tuple(e - f for e, f in zip(exponents, front, strict=True)), c // whole) for exponents, c in side)
+    return f"{formula.side_text(((front, whole),))}*({formula.side_text(inside)})"
 
 
 def _is_sum(side: tuple[tuple[Exponents, int], ...]) -> bool:
@@ -150,6 +151,9 @@ def _together(a: Formula, b: Formula) -> tuple[tuple[str, ...], tuple[Side, Side
     if S in symbols:  # the frequency stands last, as in every formula
         symbols.remove(S)
         symbols.append(S)
+    if PI in symbols:  # and π first
+        symbols.remove(PI)
+        symbols.insert(0, PI)
     order = tuple(symbols)
     first, second = ((_over(f.numerator, f, order), _over(f.denominator, f, order)) for f in (a, b))
     return order, first, second

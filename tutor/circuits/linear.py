@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tutor.circuits.analysis import DC, Analysis, S
-from tutor.circuits.asked import Asked, TimeConstant
+from tutor.circuits.asked import Asked, without_analysis
 from tutor.circuits.errors import CircuitError, NoValueError, SingularCircuitError
 from tutor.circuits.exact import MOST_UNKNOWNS, solve_exactly
 from tutor.circuits.exponentials import InTime, in_time_of
@@ -42,12 +42,14 @@ class Solved:
         unit: Its unit.
         problem: What was solved; its symbolic answer is `formula()`.
         in_time: At step, the circuit and what was asked of it.
+        has_formula: Whether the problem's formula is that of the value.
     """
 
     value: complex | float
     unit: Unit
     problem: Problem
     in_time: tuple[Network, Asked] | None = None
+    has_formula: bool = True
 
     @property
     def magnitude(self) -> float:
@@ -86,6 +88,8 @@ class Solved:
 
     def formula(self, longest: int = LONGEST) -> Formula | InTime:
         """Return the symbolic answer, of a phasor as a whole; see `formula_of` and `in_time_of` for the errors."""
+        if not self.has_formula:
+            raise CircuitError("this figure is found in numbers only")
         if self.in_time is not None:
             return in_time_of(*self.in_time, longest)
         return formula_of(self.problem, longest)
@@ -119,8 +123,8 @@ def solve(
     Raises:
         CircuitError: Its subclasses name the part or node at fault.
     """
-    if isinstance(asked, TimeConstant):
-        analysis = DC  # it is the same whatever the circuit is looked at for
+    if without_analysis(asked):
+        analysis = DC
     if analysis.kind == "step":
         return _solve_step(network, asked, time)
     if analysis.kind != "ac":
@@ -129,11 +133,7 @@ def solve(
         raise CircuitError("an ac analysis wants a frequency; write `frequency: 50 Hz`")
     elif frequency <= 0:
         raise CircuitError(f"the frequency is {frequency:g} Hz; it must be more than nothing (ask dc instead)")
-    return solve_problem(pose(network, asked, analysis), asked.unit, frequency)
-
-
-def solve_problem(problem: Problem, unit: Unit, frequency: float | None = None) -> Solved:
-    """Solve a posed problem whose values are all numbers; `unit` is that of its result. See `solve`."""
+    problem = pose(network, asked, analysis)
     given = problem.network.values()
 
     def values(nudge: float) -> dict[str, Any]:
@@ -142,7 +142,7 @@ def solve_problem(problem: Problem, unit: Unit, frequency: float | None = None) 
         return symbol_values(problem.network, changed, hertz)
 
     value = _value(problem, values) + 0.0  # no minus before a nought
-    return Solved(value if problem.is_complex and not problem.is_power else value.real, unit, problem)
+    return Solved(value if problem.is_complex and not problem.is_power else value.real, asked.unit, problem)
 
 
 def _solve_step(network: Network, asked: Asked, time: float | None) -> Solved:

@@ -1,23 +1,16 @@
-"""Ports: what two nodes of a circuit look like from outside: Thévenin, Norton, impedances, the most power to be had."""
+"""Ports: what two nodes of a circuit look like from outside: Thévenin, Norton, the most power to be had."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis
-from tutor.circuits.asked import Impedance, Voltage
-from tutor.circuits.equations import EARTH, Unknown
-from tutor.circuits.errors import CircuitError, SourceLoopError
+from tutor.circuits.asked import Impedance, ShortCircuitCurrent, Voltage
+from tutor.circuits.errors import CircuitError
 from tutor.circuits.formula import Formula
 from tutor.circuits.formula_algebra import over, times, whole_number
-from tutor.circuits.linear import Solved, solve, solve_problem
+from tutor.circuits.linear import Solved, solve
 from tutor.circuits.network import Network
-from tutor.circuits.parts.probes import VoltageProbe
-from tutor.circuits.parts.sources import VoltageSource
-from tutor.circuits.polynomial import ONE
-from tutor.circuits.problem import TEST_SOURCE, Problem, pose
-from tutor.quantities import AMPERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,69 +101,4 @@ def norton(network: Network, a: str, b: str, analysis: Analysis, frequency: floa
         CircuitError: If sources hold the port's voltage, so that no short can be put across it; otherwise as above.
     """
     impedance = solve(network, Impedance(a, b), analysis, frequency)
-    current = solve_problem(short_circuit(network, a, b, analysis), AMPERE, frequency)
-    return Norton(current, impedance)
-
-
-def short_circuit(network: Network, a: str, b: str, analysis: Analysis) -> Problem:
-    """Pose the current through a short from a to b, all sources alive.
-
-    Raises:
-        CircuitError: If sources hold the voltage between the nodes.
-    """
-    posed = pose(network, Voltage(a, b), analysis)  # knows the nodes
-    probe = VoltageProbe(reference=TEST_SOURCE, pins={"a": a, "b": b})
-    shorted = network.with_part(probe)
-    try:
-        equations = shorted.equations(analysis)
-    except SourceLoopError as error:
-        held = ", ".join(part for part in error.parts if part != TEST_SOURCE)
-        raise CircuitError(
-            f"{held} holds the voltage between {a!r} and {b!r}, so that no short can be put there: the port has no "
-            "Norton equivalent"
-        ) from error
-    current = ((ONE, Unknown("current", TEST_SOURCE)),)
-    return replace(posed, network=shorted, equations=equations, products=((current, ()),))
-
-
-def input_impedance(
-    network: Network, a: str, analysis: Analysis, frequency: float | None = None, b: str = EARTH
-) -> Solved:
-    """Return the impedance that a source between two nodes looks into, all other sources dead.
-
-    Voltage sources that stand between the nodes themselves are taken out: they are what looks in. See `thevenin`.
-    """
-    driving = [
-        part.reference for part in network.parts if isinstance(part, VoltageSource) and set(part.terminals()) == {a, b}
-    ]
-    return solve(_without(network, driving), Impedance(a, b), analysis, frequency)
-
-
-def output_impedance(
-    network: Network,
-    a: str,
-    analysis: Analysis,
-    frequency: float | None = None,
-    b: str = EARTH,
-    loads: Sequence[str] = (),
-) -> Solved:
-    """Return the impedance that a load between two nodes sees: all independent sources dead.
-
-    Args:
-        network: The circuit; every value a number.
-        a: First node.
-        analysis: Dc or ac.
-        frequency: At ac [Hz].
-        b: Second node.
-        loads: References of parts that are the load and no part of the source; they are taken out.
-
-    Raises:
-        CircuitError: Its subclasses name the part or node at fault.
-    """
-    return solve(_without(network, loads), Impedance(a, b), analysis, frequency)
-
-
-def _without(network: Network, references: Sequence[str]) -> Network:
-    for reference in references:
-        network = network.without(reference)
-    return network
+    return Norton(solve(network, ShortCircuitCurrent(a, b), analysis, frequency), impedance)

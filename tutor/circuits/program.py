@@ -107,7 +107,12 @@ class ProgramWriter:
             text = cells[0].spelt
         if problem.reactive is not None:
             stored = spell(problem.reactive.reference)
-            text = f"{text}*{stored}" if problem.reactive.kind == "capacitor" else f"{stored}/{text}"
+            capacitor = problem.reactive.kind == "capacitor"
+            if problem.is_corner:
+                whole = f"{2 * math.pi!r}*{stored}"
+                text = f"1/({whole}*({text}))" if capacitor else f"({text})/({whole})"
+            else:
+                text = f"{text}*{stored}" if capacitor else f"{stored}/{text}"
         self._line(spell(name), f"{take}_({text})" if take else text)
 
     def _speller(self, frequency: str) -> Callable[[str], str]:

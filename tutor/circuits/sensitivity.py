@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from tutor.circuits.analysis import DC, Analysis, S
-from tutor.circuits.asked import Asked, TimeConstant
+from tutor.circuits.asked import Asked, without_analysis
 from tutor.circuits.equations import Form
-from tutor.circuits.errors import CircuitError, NodeError, NoValueError, SingularCircuitError
+from tutor.circuits.errors import CircuitError, NodeError, SingularCircuitError
 from tutor.circuits.exponentials import TIME, in_time_of
 from tutor.circuits.expressions import derivative as expression_derivative
 from tutor.circuits.expressions import evaluate, names_in, read_expression
@@ -57,23 +57,23 @@ class Sensitivity:
         """By how many per cent the quantity (at ac its magnitude) moves for one per cent of the value.
 
         Raises:
-            NoValueError: If the quantity is nought.
+            CircuitError: If the quantity is nought.
         """
         return (self._share() * self.at).real
 
     @property
     def decibels(self) -> float:
-        """By how many decibels the magnitude moves, per SI unit of the value; raises NoValueError at nought."""
+        """By how many decibels the magnitude moves, per SI unit of the value; raises CircuitError at nought."""
         return 20 / math.log(10) * self._share().real
 
     @property
     def degrees(self) -> float:
-        """By how many degrees the phase moves, per SI unit of the value; raises NoValueError at nought."""
+        """By how many degrees the phase moves, per SI unit of the value; raises CircuitError at nought."""
         return math.degrees(self._share().imag)
 
     def _share(self) -> complex:
         if not self.value:
-            raise NoValueError("a relative sensitivity", "the quantity is nought, of which there are no per cent")
+            raise CircuitError("the quantity is nought: there are no per cent of it")
         return complex(self.slope) / complex(self.value)
 
 
@@ -99,7 +99,7 @@ def sensitivity(
         NodeError: If the circuit has no such value.
         CircuitError: Its subclasses name the part or node at fault.
     """
-    analysis = DC if isinstance(asked, TimeConstant) else analysis
+    analysis = DC if without_analysis(asked) else analysis
     _know(network, symbol, analysis)
     value = solve(network, asked, analysis, frequency, time).value  # finds every fault
     values = network.values()
@@ -123,7 +123,7 @@ def sensitivity_text(network: Network, asked: Asked, symbol: str, analysis: Anal
         FormulaTooLongError: If it grows beyond `longest` terms.
         CircuitError: As `formula_of`, and at step as `in_time_of`.
     """
-    analysis = DC if isinstance(asked, TimeConstant) else analysis
+    analysis = DC if without_analysis(asked) else analysis
     _know(network, symbol, analysis)
     if analysis.kind == "step":
         return describe(expression_derivative(read_expression(in_time_of(network, asked, longest).text()), symbol))
@@ -211,10 +211,10 @@ def _of_products(problem: Problem, values: Mapping[str, Any], rates: Mapping[str
     part = problem.reactive
     if part is None:
         return slope
-    stored, growing = values[part.reference], rates.get(part.reference, 0.0)
-    if part.kind == "capacitor":
-        return complex(slope * stored + value * growing)
-    return complex(growing / value - stored * slope / value**2)
+    # ln y = ±(ln R + ln C) for a capacitor, ±(ln L − ln R) for a coil; a corner turns the sign.
+    size, growing = values[part.reference], rates.get(part.reference, 0.0)
+    share = slope / value * (1 if part.kind == "capacitor" else -1) + growing / size
+    return complex(problem.of_store(value, size) * (-share if problem.is_corner else share))
 
 
 def _in_time(network: Network, asked: Asked, symbol: str, time: float) -> tuple[float, bool]:

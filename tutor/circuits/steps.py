@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tutor.circuits.analysis import STEP
-from tutor.circuits.asked import Asked, Current, Power, Voltage
+from tutor.circuits.analysis import DC, STEP
+from tutor.circuits.asked import Asked, Current, Power, TimeConstant, Voltage
 from tutor.circuits.equations import Form, Unknown
 from tutor.circuits.errors import CircuitError, SingularCircuitError
 from tutor.circuits.network import Network
@@ -26,6 +26,7 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Coupling, Inductor
 from tutor.circuits.parts.probes import CurrentProbe, VoltageProbe
 from tutor.circuits.parts.sources import VoltageSource
+from tutor.circuits.polynomial import symbol
 from tutor.circuits.problem import Problem, pose
 from tutor.circuits.topology import Tree
 
@@ -68,6 +69,40 @@ def solve_step(network: Network, asked: Asked, time: float, values: Mapping[str,
         value = equations.form(first, solution)
         total += value * equations.form(second, solution) if problem.is_power else value
     return float(total), problem
+
+
+@dataclass(frozen=True, slots=True)
+class FirstOrder:
+    """A voltage or current of a circuit with one store: final + (start − final)·exp(−t/constant).
+
+    Attributes:
+        start: What poses it just after the step.
+        final: What poses it after long.
+        constant: What poses the time constant.
+    """
+
+    start: Problem
+    final: Problem
+    constant: Problem
+
+
+def first_order(network: Network, asked: Asked) -> FirstOrder:
+    """Pose a voltage or current in time of a circuit with one capacitor or coil.
+
+    Raises:
+        CircuitError: If the circuit has another number of stores or the form is another; otherwise as `solve_step`.
+    """
+    if not isinstance(asked, Voltage | Current):
+        raise CircuitError(f"the {asked} has no single exponential; ask for a voltage or a current at step")
+    stores = sorted_stores(network)
+    if stores.count != 1 or stores.links:
+        raise CircuitError(f"{stores.count} capacitors and coils; a single exponential wants one, free of the sources")
+    (store,) = stores.states
+    start = pose(probed(network, stores), asked, STEP)
+    if store.initial is not None:
+        row = Unknown("current", store.reference)
+        start = replace(start, side={**start.side, row: symbol(store.initial_symbol)})
+    return FirstOrder(start, pose(network, asked, DC), pose(network, TimeConstant(store.reference), DC))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Literal
 
 from tutor.circuits.analysis import AC, DC, Analysis
-from tutor.circuits.asked import CircuitAsk, read_circuit_ask
+from tutor.circuits.asked import CircuitAsk, read_circuit_ask, without_analysis
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
+from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
@@ -99,13 +100,27 @@ class _AskReader:
                     raise DoubtError
                 raise CircuitError("the template has no circuit; give one under `circuit:`")
             analysis = ask.analysis or self._model.analysis
+            if without_analysis(ask.asked):
+                analysis = "dc"
             if analysis == "ac" and not (ask.frequency or self._model.frequency):
                 raise CircuitError("an ac quantity wants a frequency; give `frequency:` here or in the template")
             if ask.frequency:
                 self._desk.frequency((*self._path, "of circuit", "frequency"), ask.frequency)
-            pose(self._network, ask.asked, _analysis(analysis))
+            if ask.time and analysis != "step":
+                raise CircuitError("a time belongs to `analysis: step`; say that too, or leave it out")
+            if analysis == "step":
+                self._refuse_endless(ask, self._network)
+            else:
+                pose(self._network, ask.asked, _analysis(analysis))
             return ask
         return None
+
+    def _refuse_endless(self, ask: CircuitAsk, network: Network) -> None:
+        """Note a fault for a value in time without its time, or one that is no single exponential."""
+        if not ask.time:
+            raise CircuitError("a value in time wants a time; give `time: 5 s` here")
+        self._desk.time((*self._path, "of circuit", "time"), ask.time)
+        first_order(network, ask.asked)
 
     def _units(self, formula: Expression | None, circuit: CircuitAsk | None) -> tuple[Unit, WrittenUnit]:
         """Return the unit of the key and the one printed beside the field."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from tutor.circuits.analysis import AC, DC, Analysis
-from tutor.circuits.asked import CircuitAsk
+from tutor.circuits.analysis import AC, DC, STEP, Analysis
+from tutor.circuits.asked import CircuitAsk, without_analysis
 from tutor.circuits.expressions import Expression
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
@@ -156,7 +156,9 @@ class Template:
 
     def analysis_of(self, ask: CircuitAsk) -> Analysis:
         """Return the analysis at which a circuit quantity is meant."""
-        return AC if (ask.analysis or self.analysis) == "ac" else DC
+        if without_analysis(ask.asked):
+            return DC
+        return {"ac": AC, "step": STEP}.get(ask.analysis or self.analysis, DC)
 
     @property
     def derived(self) -> tuple[str, ...]:

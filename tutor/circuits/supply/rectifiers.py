@@ -210,8 +210,7 @@ def _roots_of_both(own: Array, cross: Array, quadratic: float, first: Array, sec
     one, two = start.copy(), 0.5 * start
     tiny = 1e-9 * start
     for _ in range(ROUNDS):
-        a, d = one * (3 * own * one + 2 * quadratic), two * (3 * own * two + 2 * quadratic)
-        b, c = 3 * cross * two**2, 3 * cross * one**2
+        a, b, c, d = _slopes_of_both(own, cross, quadratic, one, two)
         miss_one = own * one**3 + cross * two**3 + quadratic * one**2 - first
         miss_two = cross * one**3 + own * two**3 + quadratic * two**2 - second
         determinant = a * d - b * c
@@ -224,10 +223,21 @@ def _roots_of_both(own: Array, cross: Array, quadratic: float, first: Array, sec
         one, two = new_one, new_two
         if np.all(moved <= CLOSE * start):  # the next step would be the square of that
             break
-    a, d = one * (3 * own * one + 2 * quadratic), two * (3 * own * two + 2 * quadratic)
-    b, c = 3 * cross * two**2, 3 * cross * one**2
+    a, b, c, d = _slopes_of_both(own, cross, quadratic, one, two)
     gain = (3 * one**2 * (d - b) + 3 * two**2 * (a - c)) / (a * d - b * c)
     return one, two, gain
+
+
+def _slopes_of_both(
+    own: Array, cross: Array, quadratic: float, one: Array, two: Array
+) -> tuple[Array, Array, Array, Array]:
+    """Return the derivatives of the left sides: of the first by s and t, of the second by s and t."""
+    return (
+        one * (3 * own * one + 2 * quadratic),
+        3 * cross * two**2,
+        3 * cross * one**2,
+        two * (3 * own * two + 2 * quadratic),
+    )
 
 
 def law_of(supply: Supply) -> Law:

@@ -23,11 +23,13 @@ from typing import Any
 import numpy as np
 
 from tutor.bootstrap import benchmark_circuits as circuits
+from tutor.bootstrap.benchmark_supplies import supplies
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import banks_folder
 from tutor.circuits.formula import formula_of
 from tutor.circuits.numeric import solve_numerically
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, run_in_chunks
+from tutor.circuits.supply.steady_state import steady_state
 from tutor.questions.bank import read_library
 from tutor.questions.compiling import compile_template
 from tutor.questions.draw import draw
@@ -35,6 +37,7 @@ from tutor.questions.lottery import draw_batch
 from tutor.questions.marking import mark
 
 DRAWS = 100_000
+SUPPLIES = 1000
 ROUNDS = 5
 
 
@@ -105,6 +108,7 @@ def rows() -> Iterator[Row]:
     yield from _compiling()
     yield from _formulas()
     yield from _batches()
+    yield _supplies()
     yield from _templates()
     yield from _pages()
     yield _cold_start()
@@ -152,6 +156,16 @@ def _batches() -> Iterator[Row]:
         yield Row(f"answers of {DRAWS} draws: {name}", times[0], "NumPy batched linalg.solve", times[1], 8)
         if hand is not None:
             yield Row(f"answers of {DRAWS} draws: {name}", times[0], "hand-written NumPy", times[2], 0.25)
+
+
+def _supplies() -> Row:
+    many = supplies(SUPPLIES)
+    one = many.part(0, 1)
+    ours, alone = side_by_side(
+        lambda: steady_state(many, keep_waveforms=False), lambda: steady_state(one, keep_waveforms=False), rounds=3
+    )
+    note = f"{SUPPLIES / ours:,.0f} supplies a second in one batch"
+    return Row(f"steady state of {SUPPLIES} supplies", ours / SUPPLIES, "one supply at a time", alone, 50, note)
 
 
 # -- templates -------------------------------------------------------------------------------------------------------

@@ -24,6 +24,7 @@ import numpy as np
 
 from tutor.bootstrap import benchmark_circuits as circuits
 from tutor.bootstrap import benchmark_peers as peers
+from tutor.bootstrap.benchmark_supplies import supplies
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import banks_folder
 from tutor.circuits.analysis import S
@@ -31,6 +32,7 @@ from tutor.circuits.formula import formula_of
 from tutor.circuits.numeric import solve_numerically
 from tutor.circuits.problem import Problem
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, run_in_chunks
+from tutor.circuits.supply.steady_state import steady_state
 from tutor.questions.bank import read_library
 from tutor.questions.compiling import compile_template
 from tutor.questions.draw import draw
@@ -39,6 +41,7 @@ from tutor.questions.marking import mark
 
 DRAWS = 100_000
 MANY = 1_000_000
+SUPPLIES = 1000
 ROUNDS = 5
 
 
@@ -113,6 +116,7 @@ def rows() -> Iterator[Row]:
     yield _million()
     yield _operating_points()
     yield from _against_ngspice()
+    yield _supplies()
     yield from _templates()
     yield from _pages()
     yield _cold_start()
@@ -198,6 +202,16 @@ def _against_ngspice() -> Iterator[Row]:
     _, theirs = peers.ngspice_output(values, 1000.0, peers.SPICE_ANSWERS)
     note = f"{peers.SPICE_ANSWERS} analyses in one run, so that its start counts for little"
     yield Row("one answer: two-stage amplifier", ours / DRAWS, "ngspice, one analysis", theirs, 1000, note)
+
+
+def _supplies() -> Row:
+    many = supplies(SUPPLIES)
+    one = many.part(0, 1)
+    ours, alone = side_by_side(
+        lambda: steady_state(many, keep_waveforms=False), lambda: steady_state(one, keep_waveforms=False), rounds=3
+    )
+    note = f"{SUPPLIES / ours:,.0f} supplies a second in one batch"
+    return Row(f"steady state of {SUPPLIES} supplies", ours / SUPPLIES, "one supply at a time", alone, 50, note)
 
 
 # -- templates -------------------------------------------------------------------------------------------------------

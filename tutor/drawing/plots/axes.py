@@ -110,12 +110,13 @@ class Axis:
 
         Args:
             value: In the coherent unit.
-            more: Places after the point beyond those of a small division; on a log scale three figures are written.
+            more: Places after the point beyond those of a small division; on a log scale four figures and the prefix
+                are written instead: 10k.
         """
         if self.scale == "date":
             return written_date(value)
-        if self.scale == "log" or not self.small:
-            return number_in(value, self.written)
+        if self.scale == "log":
+            return _with_letter(float(f"{value:.4g}"), self.written.unit)
         places = _places(self.small, self.written) + more
         return _fixed(value, self.written, places)
 
@@ -258,9 +259,9 @@ def _span(values: Sequence[float]) -> tuple[float, float]:
     if not values:
         return 0.0, 1.0
     low, high = min(values), max(values)
-    if high - low > _LEAST_SPAN * max(abs(low), abs(high)):
+    if high - low > max(_LEAST_SPAN * max(abs(low), abs(high)), 1 / LARGEST):
         return low, high
-    if not high:
+    if abs(high) < 1 / LARGEST:
         return 0.0, 1.0
     # A constant stands in the middle of a scale that begins at nought; its last figures would spoil the scale's end.
     twice = float(f"{2 * high:.6g}")

@@ -12,7 +12,7 @@ from tutor.drawing.plots.texts import number
 TITLE_ROOM = 22.0
 """Pixels for the line of text above a panel or below its figures."""
 
-FIGURES_ROOM = 17.0
+FIGURES_ROOM = 19.0
 """Pixels for the figures below a panel."""
 
 _BESIDE = 5.0
@@ -62,8 +62,8 @@ def paper(frame: Frame, *, title_at: float, labelled: bool) -> Paper:
         write("figure", tick.label, frame.left - _BESIDE, frame.down(tick.value) + 0.36 * texts.SIZE, "end")
     if labelled:
         for tick in frame.x.ticks:
-            write("figure", tick.label, frame.across(tick.value), frame.foot + 14, "middle")
-        write("title", frame.x.title, frame.right, frame.foot + 14 + TITLE_ROOM - 2, "end", "title")
+            write("figure", tick.label, frame.across(tick.value), frame.foot + 16, "middle")
+        write("title", frame.x.title, frame.right, frame.foot + 16 + TITLE_ROOM - 2, "end", "title")
     return Paper(_ruled(frame), f'<g fill="currentColor" stroke="none">{"".join(written)}</g>', tuple(boxes))
 
 

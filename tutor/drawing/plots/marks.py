@@ -200,7 +200,7 @@ class Upright:
 
     def told(self, x: Axis, y: Axis) -> str:  # noqa: ARG002 - as every mark
         """Return where the line stands; see `Mark`."""
-        return f"an upright line{_called(self.label)} at {x.told(self.x)}"
+        return f"an upright line{_called(self.label, x.told(self.x))} at {x.told(self.x)}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,7 +225,7 @@ class Level:
 
     def told(self, x: Axis, y: Axis) -> str:  # noqa: ARG002 - as every mark
         """Return where the line stands; see `Mark`."""
-        return f"a level line{_called(self.label)} at {y.told(self.y)}"
+        return f"a level line{_called(self.label, y.told(self.y))} at {y.told(self.y)}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -341,8 +341,9 @@ def _wanted(label: str, css: str, places: Iterator[Place]) -> tuple[Wanted, ...]
     return (Wanted(f"label {texts.plain(label)}", label, css, places),) if label else ()
 
 
-def _called(label: str) -> str:
-    return f", {texts.plain(label)}," if label else ""
+def _called(label: str, value: str = "") -> str:
+    """Return a label within a sentence, unless it says no more than the value that follows."""
+    return f", {texts.plain(label)}," if label and label != value else ""
 
 
 def _arrow(tip: Point, tail: Point) -> str:

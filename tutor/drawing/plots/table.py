@@ -108,7 +108,7 @@ def _axis(axis: Axis) -> str:
     name = " ".join(word for word in (axis.name, axis.symbol) if word)
     said = f"{texts.plain(name)}{unit}, from {axis.number(axis.low, 0)} to {axis.number(axis.high, 0)}"
     if axis.scale == "log":
-        return f"{said}, on a logarithmic scale"
+        return f"{texts.plain(name)}, from {axis.told(axis.low)} to {axis.told(axis.high)}, on a logarithmic scale"
     return f"{said}, one small division is {axis.number(axis.small, 0)}"
 
 

@@ -14,7 +14,7 @@ from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
-AskKind = Literal["number", "change", "preferred", "choice"]
+AskKind = Literal["number", "change", "preferred", "choice", "formula"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,7 @@ class Ask:
         series, rounding: For `preferred`.
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
+        names: For `formula`: the drawn values that a member may write it in.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Ask:
     rounding: Literal["nearest", "up", "down"] = "nearest"
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def takes_unit_mark(self) -> bool:

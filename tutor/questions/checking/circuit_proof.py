@@ -33,7 +33,7 @@ def check_circuit(evidence: Evidence) -> Iterator[Finding]:
         path = ("ask", ask.name, "formula")
         if ask.circuit is not None and ask.kind != "change":
             yield from _against_circuit(evidence, ask)
-        elif ask.kind in ("number", "preferred") and ask.name not in covered:
+        elif ask.kind in ("number", "preferred", "formula") and ask.name not in covered:
             message = "nothing proves it: give `of circuit:`, or a worked example from outside under `examples:`"
             yield finding("circuit", path, message)
         elif ask.kind == "choice" and not ask.options and ask.name not in covered:

@@ -36,6 +36,7 @@ from tutor.questions.schema import (
     TemplateModel,
 )
 from tutor.questions.shape_faults import faults_of
+from tutor.questions.supply_plan import read_supply
 from tutor.questions.template import Example, Template
 from tutor.questions.values import Choices, Derived, Rows, ValueRule, even_steps
 from tutor.questions.words import with_article
@@ -85,6 +86,8 @@ class _Reader:
         self._names_are_free(network)
         self._know_the_circuit(network)
         frequency = desk.frequency(("frequency",), model.frequency) if model.frequency else None
+        # Before the asks: a supply is made of drawn and derived values alone.
+        supply = read_supply(desk, model.supply) if model.supply is not None else None
         asks = read_asks(desk, model, network)
         require = [desk.condition(("require", i), text) for i, text in enumerate(model.require)]
         text = desk.pieces(("text",), model.text)
@@ -109,6 +112,7 @@ class _Reader:
             units=dict(desk.units),
             require=tuple(condition for condition in require if condition is not None),
             network=network,
+            supply=supply,
             parts=parts,
             analysis=model.analysis,
             frequency=frequency,

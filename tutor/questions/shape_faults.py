@@ -73,6 +73,8 @@ def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
     if kind in ("string_too_long", "too_long"):
         limit = context.get("max_length")
         return f"it is too long; {limit} are the most that is read here"
+    if kind == "value_error":
+        return f"found {_short(found)}; {context['error']}"
     message: str = finding["msg"]
     return f"found {_short(found)}; {message}"
 
@@ -99,8 +101,16 @@ def _known_keys(path: Path_, model: type[BaseModel]) -> list[str]:
         chosen: type[BaseModel] = model
     elif path[0] == "values":
         return list(_KEYS_OF_VALUES)
+    elif path[0] == "supply":
+        inner: dict[str, type[BaseModel]] = {
+            "winding": schema.WindingModel,
+            "rectifier": schema.RectifierModel,
+            "sections": schema.SectionModel,
+            "load": schema.LoadModel,
+        }
+        chosen = inner.get(str(path[1]), schema.SupplyModel) if len(path) > 2 else schema.SupplyModel
     elif path[0] == "ask":
-        chosen = schema.AskModel
+        chosen = schema.OfSupplyModel if len(path) == 4 and path[2] == "of supply" else schema.AskModel
         if len(path) == 5:
             chosen = schema.OptionModel if path[2] == "options" else schema.SlipModel
     else:

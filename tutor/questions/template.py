@@ -11,6 +11,7 @@ from tutor.circuits.asked import CircuitAsk, without_analysis
 from tutor.circuits.expressions import Expression
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
@@ -56,6 +57,7 @@ class Ask:
         tolerance: How far off is still right; None where nothing is measured (a choice).
         formula: The authored formula, or None where the circuit alone gives the value.
         circuit: What of the circuit it is, or None.
+        supply: What of the supply it is, for `check`, or None.
         slips: Own slips, in the file's order.
         possible: A condition that a member's own value must meet to be carried on, or None.
         series, rounding: For `preferred`.
@@ -73,6 +75,7 @@ class Ask:
     tolerance: Tolerance | None
     formula: Expression | None
     circuit: CircuitAsk | None
+    supply: SupplyAsk | None = None
     slips: tuple[Slip, ...] = ()
     possible: Expression | None = None
     series: str = ""
@@ -110,6 +113,7 @@ class Template:
         units: Unit of every named value, derived ones and asks included.
         require: Conditions that a draw must meet.
         network: The circuit, its values bound to names; None without one.
+        supply: The supply that formulas are held against; None without one.
         parts: The circuit's parts as data, for drawing and storing.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
@@ -133,6 +137,7 @@ class Template:
     units: Mapping[str, Unit]
     require: tuple[Expression, ...]
     network: Network | None
+    supply: SupplyPlan | None
     parts: Mapping[str, Any]
     analysis: Literal["dc", "ac"]
     frequency: Expression | None

@@ -21,19 +21,14 @@ from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
+from tutor.questions.showing import FIGURES, computed
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
 from tutor.questions.text import Filled, Pieces, Span, fill, spans_in
 from tutor.questions.values import Derived, Rows
 
-FIGURES = 3
-"""Significant figures of computed values in texts."""
-
 PER_CENT = "%"
 """The one printed unit that a key is shown in as it stands; others are given the prefix that suits the value."""
-
-EXACT = 1e-9
-"""A computed value this near to its rounded one is shown without trailing noughts: 4 kΩ, but 11.0 V for 10.99 V."""
 
 DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
 
@@ -54,12 +49,6 @@ def draw(compiled: Compiled, serial: int) -> Question:
         return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
     except ExpressionError as error:
         raise DrawError(compiled.template.name, serial, str(error)) from error
-
-
-def computed(value: float, unit: Unit) -> str:
-    """Return a computed value for people, to three figures."""
-    rounded = float(f"{value:.{FIGURES}g}")
-    return show(value, unit, FIGURES, trim=abs(value - rounded) <= EXACT * abs(value))
 
 
 def given_names(template: Template) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ One `Explainer` serves all asks of a question in their order: what an earlier as
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tutor.circuits.analysis import AC, DC, Analysis, S
@@ -83,6 +83,7 @@ class Explainer:
         symbols: Symbol of a parameter → the formula that stands for it, where that is not the symbol itself.
         parameters: Value of every parameter's symbol; None takes the numbers that the circuit gives.
         reserved: Names that steps must not use.
+        hidden: Names that have a value but are not known to who solves the question; no step rests on them.
     """
 
     def __init__(
@@ -91,7 +92,8 @@ class Explainer:
         values: Mapping[str, float] | None = None,
         symbols: Mapping[str, Expression] | None = None,
         parameters: Mapping[str, float] | None = None,
-        reserved: Sequence[str] = (),
+        reserved: Collection[str] = (),
+        hidden: Collection[str] = (),
     ) -> None:
         self._network = network
         self._symbols = dict(symbols or {})
@@ -100,7 +102,10 @@ class Explainer:
         for part in network.parts:
             if isinstance(part, VoltageSource) and part.phase is not None:
                 known[part.reference] = known[part.reference] * known[f"turn_{part.reference}"]
-        self.ledger = Ledger({**known, **(values or {})}, reserved=set(reserved))
+        every = {**known, **(values or {})}
+        self.hidden_values = {name: every[name].real for name in hidden if name in every}
+        shown = {name: value for name, value in every.items() if name not in hidden}
+        self.ledger = Ledger(shown, reserved=set(reserved))
         self._reasoners: dict[str, Reasoner] = {}
 
     # -- the one door --------------------------------------------------------------------------------------------------
@@ -113,6 +118,11 @@ class Explainer:
         """
         result, told_as = self._formula_for(wanted)
         return self._finished(wanted, result, told_as)
+
+    def learn(self, name: str, value: float) -> None:
+        """Let a hidden name be known from here on: an ask has stated its value."""
+        self.ledger.values[name] = complex(value)
+        self._reasoners.clear()
 
     def _formula_for(self, wanted: Wanted) -> tuple[Expression, tuple[Method, str, Sequence[str]]]:
         """Return the formula of an ask, with method, words and parts of the step that would state it."""

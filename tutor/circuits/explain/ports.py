@@ -32,7 +32,8 @@ class Port:
             return None
         for _ in range(MOST_ROUNDS):
             graph = self._graph(a, b)
-            if not (self._valve(graph, (a, b)) or self._transformer(graph, (a, b))):
+            port = (a, b)
+            if not (self._idle(graph, port) or self._valve(graph, port) or self._transformer(graph, port)):
                 break
         graph = self._graph(a, b)
         if self._valves or self._transformers:
@@ -115,6 +116,21 @@ class Port:
         return Name(name)
 
     # -- transformers --------------------------------------------------------------------------------------------------
+    def _idle(self, graph: Graph, port: tuple[str, str]) -> bool:
+        """Leave out a transformer of which at most one winding is connected to anything: no current flows in it."""
+        degrees = graph.degrees()
+        for reference, windings in self._transformers.items():
+
+            def used(winding: Winding) -> bool:
+                ends = {end for end in (winding.a, winding.b) if end != EARTH}
+                valves = {node for v in self._valves for node in (v.anode, v.cathode)}
+                return any(degrees.get(end, 0) or end in port or end in valves for end in ends)
+
+            if sum(used(winding) for winding in windings) <= 1:
+                del self._transformers[reference]
+                return True
+        return False
+
     def _transformer(self, graph: Graph, port: tuple[str, str]) -> bool:
         for reference, windings in self._transformers.items():
             loads = [(w, b) for w in windings if (b := self._across(graph, w, port)) is not None]

@@ -28,7 +28,11 @@ class Reduction:
         self._ledger, self._context, self._hertz = ledger, context, hertz
 
     def reduced(
-        self, branches: Iterable[Branch], rails: frozenset[str], busy: frozenset[str], keep: Iterable[str] = ()
+        self,
+        branches: Iterable[Branch],
+        rails: frozenset[str],
+        busy: frozenset[str],
+        keep: Iterable[str] = (EARTH,),
     ) -> Graph:
         """Return what is left.
 
@@ -36,11 +40,11 @@ class Reduction:
             branches: Single parts.
             rails: Nodes whose voltage is fixed; nothing is joined across them.
             busy: Nodes where a current comes or goes by another way.
-            keep: Nodes at which something ends on purpose, such as a port.
+            keep: Nodes at which something ends on purpose: earth, or the two ends of a port.
         """
         graph = Graph(list(branches), rails, busy)
         graph.all = list(graph.branches)
-        fixed = rails | busy | frozenset(keep) | {EARTH}
+        fixed = rails | busy | frozenset(keep)
         while self._prune(graph, fixed) or self._series(graph, fixed) or self._parallel(graph):
             pass
         return graph
@@ -61,7 +65,7 @@ class Reduction:
             if branch.emf == ZERO and branch.a != branch.b and branch.impedance.formula != ZERO:
                 groups.setdefault(frozenset((branch.a, branch.b)), []).append(branch)
         for ends, group in groups.items():
-            if len(group) > 1 and not ends <= graph.rails | {EARTH}:
+            if len(group) > 1 and not ends <= graph.rails:
                 self._join_sides(graph, group)
                 return True
         return False

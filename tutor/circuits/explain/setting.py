@@ -12,6 +12,7 @@ from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import EARTH
 from tutor.circuits.explain.arithmetic import ONE, TWO_PI, minus, negative, over, times
 from tutor.circuits.explain.branches import Branch, Impedance
+from tutor.circuits.explain.errors import NoExplanationError
 from tutor.circuits.explain.ledger import Fact, Ledger, step_of
 from tutor.circuits.explain.step import Method
 from tutor.circuits.expressions import Expression, Name, Number, substitute
@@ -197,7 +198,10 @@ class Builder:
                 return []
 
     def _section_value(self, part: Potentiometer, lower: int) -> float:
-        share = self._ledger.values[self._share_name(part)].real
+        name = self._share_name(part)
+        if name not in self._ledger.values:
+            raise NoExplanationError(f"a setting of {part.reference} that is not told")
+        share = self._ledger.values[name].real
         return share if lower else 1 - share
 
     @staticmethod
@@ -231,7 +235,7 @@ class Builder:
                     found
                 )
             case Triode() | Pentode():
-                setting.valves.append(self._valve(part))
+                self._valve_or_resistor(part)
             case Potentiometer():
                 self._track(part)
             case Transformer():
@@ -304,6 +308,17 @@ class Builder:
         step = step_of(name, Method.SERIES_PARALLEL, says, formula, OHM, [part.reference], idea=idea)
         self._ledger.enter(Fact(key, step, (), 0.8), None, 1.0)
         return Name(name)
+
+    def _valve_or_resistor(self, part: Triode | Pentode) -> None:
+        """Enter a valve; with its grid tied to its cathode for signals it is its anode resistance and no more."""
+        valve = self._valve(part)
+        if valve.grid != valve.cathode:
+            self._setting.valves.append(valve)
+            return
+        words = f"`{part.reference}` with its grid at rest"
+        impedance = Impedance(real=valve.ra)
+        branch = Branch(part.reference, valve.anode, valve.cathode, impedance, (part.reference,), words)
+        self._setting.branches.append(branch)
 
     def _valve(self, part: Triode | Pentode) -> Valve:
         anode, grid, cathode = (self._setting.node(part.pins[pin]) for pin in ("anode", "grid", "cathode"))

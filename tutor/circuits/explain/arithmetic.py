@@ -85,6 +85,8 @@ def over(left: Expression, right: Expression) -> Expression:
         return negative(over(left.operand, right))
     if isinstance(right, Negative):
         return negative(over(left, right.operand))
+    if isinstance(right, Binary) and right.operator == "/" and right.left == left:
+        return right.right
     return Binary("/", left, right)
 
 
@@ -105,6 +107,27 @@ def root_of_squares(real: Expression, imaginary: Expression) -> Expression:
     if is_zero(real):
         return imaginary if isinstance(imaginary, Name) else Call("abs", (imaginary,))
     return Call("sqrt", (plus(Binary("**", real, TWO), Binary("**", imaginary, TWO)),))
+
+
+def tidied(node: Expression) -> Expression:
+    """Return a formula without signs that cancel, after names in it were replaced."""
+    match node:
+        case Negative(operand):
+            return negative(tidied(operand))
+        case Binary("+", left, right):
+            return plus(tidied(left), tidied(right))
+        case Binary("-", left, right):
+            return minus(tidied(left), tidied(right))
+        case Binary("*", left, right):
+            return times(tidied(left), tidied(right))
+        case Binary("/", left, right):
+            return over(tidied(left), tidied(right))
+        case Call(function, arguments):
+            inner = tuple(tidied(argument) for argument in arguments)
+            even = function in ("abs", "db") and isinstance(inner[0], Negative)
+            return Call(function, (inner[0].operand,) if even and isinstance(inner[0], Negative) else inner)
+        case _:
+            return node
 
 
 def value_of(expression: Expression, values: Mapping[str, complex]) -> complex:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from tutor.circuits.analysis import AC, DC, Analysis, S
 from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.equations import EARTH
-from tutor.circuits.explain.arithmetic import is_zero, over, times, value_of
+from tutor.circuits.explain.arithmetic import is_zero, over, sum_of, times, value_of
 from tutor.circuits.explain.errors import NoExplanationError
 from tutor.circuits.explain.fallbacks import node_equations
 from tutor.circuits.explain.ledger import Fact, Ledger, step_of
@@ -107,6 +107,7 @@ class Explainer:
         shown = {name: value for name, value in every.items() if name not in hidden}
         self.ledger = Ledger(shown, reserved=set(reserved))
         self._reasoners: dict[str, Reasoner] = {}
+        self.turned: set[str] = set()
 
     # -- the one door --------------------------------------------------------------------------------------------------
     def explain(self, wanted: Wanted) -> Explanation:
@@ -188,18 +189,19 @@ class Explainer:
         return found, (Method.VOLTAGES, says, self._parts_at(a, b))
 
     def _from_gain(self, state: Reasoner, wanted: Wanted, a: str, b: str) -> None:
-        """Let a gain that was stated before give the voltage, where one source drives all."""
-        live = [*state.setting.sources, *state.setting.currents]
-        if len(live) != 1 or live[0] not in state.setting.sources:
+        """Let gains that were stated before give the voltage: each source times its own, added up."""
+        sources = state.setting.sources
+        gains = [self._stated_gain(wanted, (source.a, source.b), (a, b)) for source in sources]
+        if not sources or state.setting.currents or any(gain is None for gain in gains):
             return
-        source = live[0]
-        gain = self._stated_gain(wanted, (source.a, source.b), (a, b))
-        if gain is None:
-            return
-        says = f"That share of `{source.reference}` stands {between(a, b)}"
+        says = f"That share of `{sources[0].reference}` stands {between(a, b)}"
+        method = Method.AMPLIFIER
+        if len(sources) > 1:
+            says, method = f"Each source gives its share {between(a, b)}, and they add up", Method.SUPERPOSITION
+        shares = (times(source.value, gain) for source, gain in zip(sources, gains, strict=True) if gain is not None)
         a, b = state.setting.node(a), state.setting.node(b)
         if a not in state.graph.rails:
-            state.propose_voltage(a, b, times(source.value, gain), Method.AMPLIFIER, says, [source.reference])
+            state.propose_voltage(a, b, sum_of(shares), method, says, [source.reference for source in sources])
 
     def _stated_gain(self, wanted: Wanted, start: tuple[str, str], end: tuple[str, str]) -> Name | None:
         for context, state in self._reasoners.items():
@@ -356,6 +358,7 @@ class Explainer:
         if taken is None:
             raise NoExplanationError(f"{wanted.asked} ({wanted.take})")
         value = value_of(taken, values)
+        self._keep_sign(name, value)
         if abs(value - truth) > AGREEMENT * abs(truth) + 1e-15:
             raise NoExplanationError(f"{wanted.asked}: {value} against {truth}")
         if wanted.take == "phase":
@@ -364,6 +367,16 @@ class Explainer:
             says = f"{says}; in decibels that is" if says else "In decibels that is"
         steps.append(Step(name, method, says, taken, value, unit, tuple(dict.fromkeys(parts)), idea))
         return Explanation(tuple(steps), value, unit)
+
+    def _keep_sign(self, name: str, value: complex) -> None:
+        """Note where a fact was told by its size alone, so that a later step takes it with its sign."""
+        fact = self.ledger.facts.get(name)
+        if fact is None or abs(fact.step.value - value) <= AGREEMENT * abs(value):
+            return
+        if abs(fact.step.value + value) <= AGREEMENT * abs(value):
+            self.turned.add(name)
+        else:
+            self.ledger.stated.discard(name)  # with its angle it has to be told once more
 
     def _taken(self, wanted: Wanted, formula: Expression, unit: Unit) -> tuple[Expression | None, Unit]:
         values = self.ledger.values

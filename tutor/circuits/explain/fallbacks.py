@@ -29,6 +29,10 @@ def node_equations(state: Reasoner) -> bool:
     for node, leaving in zip(unknown, sums, strict=True):
         assert leaving is not None
         equations.append(_enter_equation(state, node, leaving, tuple(names.values())))
+    if any(state.ledger.known((state.context, "equation", node)) is None for node in unknown):
+        for node in unknown:  # a value in them is not told, so that nobody could solve them
+            del state.ledger.values[names[node]]
+        return False
     for node in unknown:
         _enter_solution(state, node, names[node], tuple(equations))
     return True

@@ -77,12 +77,12 @@ class Port:
             says = f"Looked into at its anode, `{valve.reference}` is"
             if not is_zero(load):
                 says = (
-                    f"Looked into at its anode, `{valve.reference}` is its anode resistance and mu + 1 times "
+                    f"Looked into at its anode, `{valve.reference}` is its anode resistance and `mu + 1` times "
                     "what stands at its cathode"
                 )
         else:
             formula = over(plus(valve.ra, load), plus(valve.mu, ONE))
-            says = f"Looked into at its cathode, all in the anode circuit of `{valve.reference}` is divided by mu + 1"
+            says = f"Looked into at its cathode, all in the anode circuit of `{valve.reference}` is divided by `mu + 1`"
         self._valves.remove(valve)
         if branch is not None:
             self._branches = [b for b in self._branches if not set(b.parts) & set(branch.parts)]

@@ -18,7 +18,7 @@ from tutor.circuits.explain.setting import DRIVE, Setting
 from tutor.circuits.explain.step import Method
 from tutor.circuits.explain.truth import Truth
 from tutor.circuits.expressions import Expression, Name
-from tutor.quantities import AMPERE, VOLT
+from tutor.quantities import AMPERE, RATIO, SIEMENS, VOLT, Unit
 
 MOST_ROUNDS = 25
 
@@ -69,6 +69,11 @@ class Reasoner:
             [*setting.branches, *self._loose_sources(rails)], rails, frozenset(self._busy()) - rails
         )
         self.scale = max((abs(value) for value in self.truth.solution.values()), default=0.0)
+
+    @property
+    def units(self) -> tuple[Unit, Unit]:
+        """Units of voltages and currents; where one volt drives the circuit they are ratios and conductances."""
+        return (VOLT, AMPERE) if self.prefix[0] == "v" else (RATIO, SIEMENS)
 
     # -- what fixes voltages -------------------------------------------------------------------------------------------
     def _rails(self) -> frozenset[str]:
@@ -206,7 +211,7 @@ class Reasoner:
         v = self.prefix[0]
         wish = wish or (f"{v}_{a}" if b == EARTH else f"{v}_{a}_{b}")
         key = self.voltage_key(a, b)
-        step = step_of(self.ledger.name_for(key, wish), method, says, formula, VOLT, parts, idea=idea)
+        step = step_of(self.ledger.name_for(key, wish), method, says, formula, self.units[0], parts, idea=idea)
         return self.ledger.enter(Fact(key, step, needs, weight), truth, self.scale)
 
     def _alias(self, a: str, b: str, formula: Expression, truth: complex) -> bool:
@@ -266,7 +271,7 @@ class Reasoner:
             weight = 0.5
         label = key if key.isidentifier() else key.replace(".", "_") if "(" not in key else parts[0]
         name = self.ledger.name_for(self.current_key(key), f"{self.prefix[1]}_{label}")
-        step = step_of(name, method, says, formula, AMPERE, parts, idea=idea)
+        step = step_of(name, method, says, formula, self.units[1], parts, idea=idea)
         return self.ledger.enter(Fact(self.current_key(key), step, (), weight), truth, self.scale)
 
     def _through(self, branch: Branch) -> complex | None:

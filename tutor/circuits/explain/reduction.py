@@ -15,6 +15,8 @@ from tutor.quantities import FARAD, OHM
 
 COMBINING = 0.8
 """A step of combining costs a little less than others: it is the first that comes to mind."""
+MIXING = 2.5
+"""A resistance beside a reactance is a complex number: who can go round it does."""
 
 
 class Reduction:
@@ -121,7 +123,7 @@ class Reduction:
         says = f"{_capital(joined.words)} lie side by side {between(joined.a, joined.b)}; together they are"
         idea = f"Which parts share both of their ends? Take {_plain(joined.words)} as one."
         step = step_of(name, Method.SERIES_PARALLEL, says, formula, OHM, joined.parts, idea=idea)
-        self._ledger.enter(Fact(key, step, (), COMBINING), None, 1.0)
+        self._ledger.enter(Fact(key, step, (), COMBINING if resistive else MIXING), None, 1.0)
         impedance = Impedance(real=Name(name)) if resistive else Impedance(mixed=Name(name))
         return replace(joined, impedance=impedance, words=f"`{name}`")
 

@@ -257,7 +257,7 @@ def free_node(state: Reasoner) -> bool:
     for node in state.graph.degrees():
         if node in state.graph.rails or node == EARTH:
             continue
-        branches = state.graph.at(node)
+        branches = [side for branch in state.graph.at(node) for side in _told_apart(branch)]
         attached = state.attached(node)
         currents = [state.given_current(one) for one in attached]
         if any(current is None for current in currents):
@@ -271,6 +271,28 @@ def free_node(state: Reasoner) -> bool:
         )
         new |= _node_from(state, node, branches, known, into, [one.reference for one in attached])
     return new
+
+
+def reactive_load(state: Reasoner) -> bool:
+    """In a row with a resistance beside a reactance, Thévenin takes the resistances first."""
+    new = False
+    for row in state.graph.branches:
+        if len(row.chain) != 2 or row.emf != ZERO:
+            continue
+        first, second = row.chain
+        sides = (*_told_apart(first.from_node(first.b)), *_told_apart(second))
+        far = [state.voltage(side.b) for side in sides]
+        if len(sides) == 3 and all(v is not None for v in far):
+            known = [v for v in far if v is not None]
+            new |= _thevenin(state, first.b, list(sides), known, ZERO, [])
+    return new
+
+
+def _told_apart(branch: Branch) -> tuple[Branch, ...]:
+    """Return the sides of a mixture of resistance and reactance, so that Thévenin can take the resistances first."""
+    if branch.impedance.is_simple or not branch.sides:
+        return (branch,)
+    return tuple(side.from_node(branch.a) for side in branch.sides)
 
 
 def _node_from(
@@ -332,13 +354,17 @@ def amplifiers(state: Reasoner) -> bool:
     """A controlled source gives its factor times what controls it."""
     new = False
     for one in state.setting.amplifiers:
-        control, below = state.difference(*one.control), state.voltage(one.b)
-        if control is None or below is None or state.voltage(one.a) is not None:
+        control = state.difference(*one.control)
+        if control is None:
             continue
         says = f"`{one.reference}` gives so many times the voltage between its control terminals"
         idea = f"{one.reference} multiplies what stands at its input."
-        formula = plus(below, times(one.factor, control))
-        new |= state.propose_voltage(one.a, EARTH, formula, Method.AMPLIFIER, says, [one.reference], idea=idea)
+        step_up = times(one.factor, control)
+        for a, b, across in ((one.a, one.b, step_up), (one.b, one.a, negative(step_up))):
+            below = state.voltage(b)
+            if below is not None and state.voltage(a) is None:
+                formula = plus(below, across)
+                new |= state.propose_voltage(a, EARTH, formula, Method.AMPLIFIER, says, [one.reference], idea=idea)
     for one in state.setting.steered:
         control = state.difference(*one.control)
         if control is None or is_zero(control):
@@ -390,6 +416,7 @@ RULES: tuple[Callable[[Reasoner], bool], ...] = (
     divider,
     currents_meet,
     free_node,
+    reactive_load,
     amplifiers,
     transformers,
     valves,

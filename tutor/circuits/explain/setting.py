@@ -291,8 +291,10 @@ class Builder:
             share = substitute(part.definitions()[0].real, dict(self._symbols))
         track = self._symbol(part.reference)
         top, wiper, foot = (self._setting.node(part.pins[pin]) for pin in ("top", "wiper", "foot"))
-        for section, a, b, part_of in (("upper", top, wiper, minus(ONE, share)), ("lower", wiper, foot, share)):
-            value = self._section(part, section, times(track, part_of), a != b)
+        lower = self._section(part, "lower", times(track, share), wiper != foot)
+        rest = times(track, minus(ONE, share)) if part.law == "linear" or wiper == foot else minus(track, lower)
+        upper = self._section(part, "upper", rest, top != wiper)
+        for section, a, b, value in (("upper", top, wiper, upper), ("lower", wiper, foot, lower)):
             words = f"the {section} part of `{part.reference}`"
             branch = Branch(f"{part.reference} {section}", a, b, Impedance(real=value), (part.reference,), words)
             self._setting.branches.append(branch)

@@ -22,6 +22,7 @@ class Method(StrEnum):
     MAGNITUDE = "magnitude and phase"
     LEVEL = "level"
     SOURCE_TRANSFORMATION = "source transformation"
+    SUPERPOSITION = "superposition"
     THEVENIN = "Thévenin"
     NODE_EQUATIONS = "node equations"
     AMPLIFIER = "amplifier"

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from tutor.circuits.equations import EARTH
-from tutor.circuits.explain.arithmetic import ZERO, is_zero, minus, negative, over, parallel, plus, sum_of, times
-from tutor.circuits.explain.branches import Branch
+from tutor.circuits.explain.arithmetic import ZERO, is_zero, minus, over, parallel, plus, times
+from tutor.circuits.explain.branches import Branch, Impedance
 from tutor.circuits.explain.ledger import Fact, step_of
 from tutor.circuits.explain.reasoner import Reasoner
 from tutor.circuits.explain.step import Method
-from tutor.circuits.explain.words import listed, node_words, sentence
+from tutor.circuits.explain.words import listed, node_words
 from tutor.circuits.expressions import Expression, Name
-from tutor.quantities import AMPERE, OHM, VOLT
+from tutor.quantities import OHM
 
 
 def at_node(
@@ -73,7 +73,7 @@ def _open_voltage(state: Reasoner, node: str, pair: tuple[Branch, Branch], far: 
     says = f"With nothing else connected to {where}, the divider of {what} gives"
     idea = f"Replace what feeds {where} by one source and one resistor (Thévenin).".replace("`", "")
     name = state.ledger.name_for(opened, f"v_open_{node}")
-    step = step_of(name, Method.THEVENIN, says, formula, VOLT, parts, idea=idea)
+    step = step_of(name, Method.THEVENIN, says, formula, state.units[0], parts, idea=idea)
     new = state.ledger.enter(Fact(opened, step, (), 1.0), None, state.scale)
     says = f"Looked into from {where}, with the supply a piece of wire, {what} lie side by side"
     name = state.ledger.name_for(source, f"r_source_{node}")
@@ -103,7 +103,25 @@ def _loaded(
     formula = over(times(opened, z), plus(source, z))
     if not is_zero(far):
         formula = plus(far, over(times(minus(opened, far), z), plus(source, z)))
-    return state.propose_voltage(node, EARTH, formula, Method.THEVENIN, says, branch.parts)
+    new = state.propose_voltage(node, EARTH, formula, Method.THEVENIN, says, branch.parts)
+    nodes = [node, *(link.b for link in branch.chain)]
+    for place in range(1, len(branch.chain)):
+        tail = total_of(branch.chain[place:])
+        formula = over(times(opened, tail), plus(source, z))
+        if not is_zero(far):
+            formula = plus(far, over(times(minus(opened, far), tail), plus(source, z)))
+        inner = node_words(nodes[place])
+        says = f"With {what} connected, they and the source resistance are one divider; {inner} is left with"
+        new |= state.propose_voltage(nodes[place], EARTH, formula, Method.THEVENIN, says, branch.parts)
+    return new
+
+
+def total_of(links: tuple[Branch, ...]) -> Expression:
+    """Return the impedance of a row."""
+    total = Impedance()
+    for link in links:
+        total = total.in_series(link.impedance)
+    return total.formula
 
 
 def by_source_transformation(
@@ -122,7 +140,7 @@ def by_source_transformation(
     idea = f"Turn every source with its resistor into a current source at {where}."
     says = f"Each source with its resistance is replaced by a current source; together they drive into {where}"
     name = state.ledger.name_for(key, f"i_{node}")
-    step = step_of(name, Method.SOURCE_TRANSFORMATION, says, total, AMPERE, parts, idea=idea)
+    step = step_of(name, Method.SOURCE_TRANSFORMATION, says, total, state.units[1], parts, idea=idea)
     new = state.ledger.enter(Fact(key, step, (), 1.0), None, state.scale)
     says = f"All resistances at {where} now lie side by side"
     r_name = state.ledger.name_for(group, f"r_all_{node}")
@@ -132,6 +150,3 @@ def by_source_transformation(
     says = f"That current through that resistance brings {where} to"
     formula = times(Name(name), Name(r_name))
     return state.propose_voltage(node, EARTH, formula, Method.SOURCE_TRANSFORMATION, says, parts) or new
-
-
-__all__ = ["at_node", "by_source_transformation", "negative", "sentence", "sum_of"]

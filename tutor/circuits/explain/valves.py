@@ -61,7 +61,9 @@ def _open_anode(state: Reasoner, valve: Valve, grid: Expression | None) -> bool:
     others = [one for one in state.attached(valve.anode) if one.reference != valve.reference]
     if grid is None or cathode is None or others or state.graph.at(valve.anode) or valve.anode in state.graph.rails:
         return False
-    says = f"With no signal current in the anode of `{valve.reference}`, all of mu times the grid voltage stands there"
+    says = (
+        f"With no signal current in the anode of `{valve.reference}`, all of `mu` times the grid voltage stands there"
+    )
     formula = minus(cathode, times(valve.mu, minus(grid, cathode)))
     idea = f"No signal current flows: {valve.reference} gives all its mu."
     return state.propose_voltage(valve.anode, EARTH, formula, Method.VALVE, says, [valve.reference], idea=idea)
@@ -88,7 +90,7 @@ def _held_cathode(state: Reasoner, valve: Valve, grid: Expression | None) -> boo
     key = ("z", valve.reference, "cathode", *parts)
     formula = over(plus(valve.ra, anode.impedance), plus(valve.mu, ONE))
     name = state.ledger.name_for(key, f"r_cathode_{valve.reference}")
-    says = f"Looked into at its cathode, all in the anode circuit of `{valve.reference}` is divided by mu + 1"
+    says = f"Looked into at its cathode, all in the anode circuit of `{valve.reference}` is divided by `mu + 1`"
     step = step_of(name, Method.VALVE, says, formula, OHM, parts, idea=idea)
     new = state.ledger.enter(Fact(key, step, (), 1.0), None, state.scale)
     source, voltage = driving[0]
@@ -150,7 +152,9 @@ def _sides(branch: Branch) -> tuple[Expression, ...]:
 
 def _words(valve: Valve, anode: _Side, cathode: _Side) -> tuple[str, str]:
     load = [] if anode.branch is None else [anode.branch.words]
-    foot = [] if cathode.branch is None else [f"{cathode.branch.words} (which counts mu + 1 times)"]
+    foot = [] if cathode.branch is None else [f"{cathode.branch.words} (which counts `mu + 1` times)"]
     rest = listed(["its anode resistance", *load, *foot])
-    says = f"In the equivalent circuit of `{valve.reference}` mu times the grid voltage drives a current through {rest}"
+    says = (
+        f"In the equivalent circuit of `{valve.reference}`, `mu` times the grid voltage drives a current through {rest}"
+    )
     return says, f"{sentence(valve.reference)}: draw the equivalent circuit, mu times the grid voltage behind r_a."

@@ -8,20 +8,20 @@ values alone by chance, but for a second, nudged set of values as well.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from tutor.circuits.analysis import AC
 from tutor.circuits.errors import CircuitError, ExpressionError
 from tutor.circuits.explain import Explainer, Method, NoExplanationError, Step, Wanted
-from tutor.circuits.explain.arithmetic import value_of
+from tutor.circuits.explain.arithmetic import negative, tidied, value_of
 from tutor.circuits.expressions import Expression, Name, evaluate, names_in, substitute
 from tutor.circuits.network import Network
 from tutor.quantities import PreferredValueError, Quantity, Unit
 from tutor.questions.compiling import Compiled, frequency_of, number_names, take_of
 from tutor.questions.lottery import Drawn
 from tutor.questions.template import Ask, Template
-from tutor.questions.values import Derived
+from tutor.questions.values import Choices, Derived
 from tutor.questions.worked.changes import change_step
 from tutor.questions.worked.rules import sentence_for
 
@@ -85,7 +85,7 @@ class Automatic:
     def _nudged_values(self) -> dict[str, complex]:
         """Return every named number for values that are all a little off, each by a share of its own."""
         base = {
-            name: value * (1 + NUDGE * (1 + index) / (2 + index))
+            name: value * (1 + NUDGE * (1 + index) / (2 + index)) if self._varies(name) else value
             for index, (name, value) in enumerate(self.drawn.base.items())
         }
         try:
@@ -95,6 +95,11 @@ class Automatic:
         found = dict(zip(self.compiled.outputs, outputs, strict=True))
         named = {name: complex(found[name]) for name in self._numbers() if name in found}
         return {name: complex(value) for name, value in base.items()} | named
+
+    def _varies(self, name: str) -> bool:
+        """Tell whether a value is drawn at all; a fixed one may be met by what is worked out from it."""
+        rule = self._template.values.get(name)
+        return not (isinstance(rule, Choices) and len(rule.values) == 1)
 
     def _engine(self) -> Explainer | None:
         network = self._template.network
@@ -113,9 +118,8 @@ class Automatic:
     # -- asks ----------------------------------------------------------------------------------------------------------
     def _of_ask(self, ask: Ask, engine: Explainer | None) -> Iterator[WorkedStep]:
         if ask.kind == "change":
-            found = change_step(self.compiled, self.drawn, ask, self.given)
-            if found is not None:
-                yield WorkedStep(found[0], ask.name, True, found[1])
+            step, after = change_step(self.compiled, self.drawn, ask)
+            yield WorkedStep(step, ask.name, True, after)
             return
         if ask.options or ask.name not in self.drawn.values:
             return
@@ -138,19 +142,19 @@ class Automatic:
         before = set(engine.ledger.stated)
         try:
             found = engine.explain(Wanted(ask.circuit.asked, analysis, frequency, take))
-            told = self._named(found.steps, ask)
+            told = self._named(found.steps, ask, engine)
         except (NoExplanationError, CircuitError, KeyError) as error:
             engine.ledger.stated = before
             self.fallbacks.append(f"{ask.name}: {error}")
             return None
         return told
 
-    def _named(self, steps: tuple[Step, ...], ask: Ask) -> list[WorkedStep] | None:
+    def _named(self, steps: tuple[Step, ...], ask: Ask, engine: Explainer) -> list[WorkedStep] | None:
         """Return steps in the template's names; what was stated before under another name is left out."""
         told: list[WorkedStep] = []
         for index, step in enumerate(steps):
             last = index == len(steps) - 1
-            formula = substitute(step.formula, self._renamed)
+            formula = tidied(substitute(step.formula, self._renamed))
             try:
                 second = value_of(formula, self._nudged)
             except ExpressionError:
@@ -163,7 +167,8 @@ class Automatic:
                 raise NoExplanationError(ask.name)
             if formula == Name(name):
                 continue
-            self._renamed[step.name] = Name(name)
+            turned = last and step.name in engine.turned
+            self._renamed[step.name] = negative(Name(name)) if turned else Name(name)
             self._nudged.setdefault(name, second)
             if not last:
                 self._state(name, step.value, step.unit)
@@ -186,10 +191,10 @@ class Automatic:
             if unit.fits(step.unit) and same(value, step.value) and same(nudged, second):
                 return name
         for name in self._template.derived:
-            value, nudged_value = self.drawn.values.get(name), self._nudged.get(name)
-            if value is None or nudged_value is None or not self._template.units[name].fits(step.unit):
+            derived, nudged_value = self.drawn.values.get(name), self._nudged.get(name)
+            if derived is None or nudged_value is None or not self._template.units[name].fits(step.unit):
                 continue
-            if same(value, step.value) and same(nudged_value, second) and name not in self.given:
+            if same(derived, step.value) and same(nudged_value, second) and name not in self.given:
                 return name
         return step.name
 
@@ -230,7 +235,10 @@ class Automatic:
         for name, rule in self._template.values.items():
             if isinstance(rule, Derived) and nudged is not None and name in self._nudged:
                 second = self._nudged[name]
-                if math.isclose(self.drawn.values[name], key, rel_tol=1e-12) and abs(second - nudged) <= abs(nudged) * 1e-9:
+                if (
+                    math.isclose(self.drawn.values[name], key, rel_tol=1e-12)
+                    and abs(second - nudged) <= abs(nudged) * 1e-9
+                ):
                     return rule.formula
         return None
 
@@ -243,7 +251,9 @@ class Automatic:
             yield from self._derived_first(rule.formula, ask)
             says = self._sentence(rule.formula, rule.unit)
             value = complex(self.drawn.values[name])
-            step = Step(name, Method.RULE, says, rule.formula, value, rule.unit, self._parts_in(rule.formula), f"{says}.")
+            step = Step(
+                name, Method.RULE, says, rule.formula, value, rule.unit, self._parts_in(rule.formula), f"{says}."
+            )
             self._state(name, value, rule.unit)
             yield WorkedStep(step, ask.name, False)
 
@@ -265,9 +275,7 @@ class Automatic:
         return tuple(found)
 
 
-def _bound(
-    network: Network, numbers: Mapping[str, float]
-) -> tuple[dict[str, float], dict[str, Expression], list[str]]:
+def _bound(network: Network, numbers: Mapping[str, float]) -> tuple[dict[str, float], dict[str, Expression], list[str]]:
     """Return the value of every parameter, the formula that stands for it, and the symbols that no text knows."""
     parameters: dict[str, float] = {}
     symbols: dict[str, Expression] = {}
@@ -298,6 +306,3 @@ def _renamed_words(says: str, renamed: Mapping[str, Expression]) -> str:
         if isinstance(new, Name):
             pieces[place] = new.name
     return "`".join(pieces)
-
-
-Show = Callable[[Name], str]

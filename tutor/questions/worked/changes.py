@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
 from tutor.circuits.asked import Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.explain import Method, Step
-from tutor.circuits.expressions import Expression
 from tutor.circuits.explain.words import node_words
-from tutor.quantities import Unit
+from tutor.circuits.expressions import Expression, Number, dimension_of
+from tutor.quantities import Unit, coherent_unit
 from tutor.questions.compiling import Compiled
 from tutor.questions.lottery import Drawn
 from tutor.questions.template import Ask
-from tutor.circuits.expressions import Number
-from tutor.quantities import coherent_unit
-from tutor.circuits.expressions import dimension_of
 
 DIRECTIONS = {1.0: "rises", -1.0: "falls", 0.0: "stays as it was"}
 
 After = tuple[Expression, Mapping[str, float]]
 
 
-def change_step(compiled: Compiled, drawn: Drawn, ask: Ask, given: Collection[str]) -> tuple[Step, After] | None:
+def change_step(compiled: Compiled, drawn: Drawn, ask: Ask) -> tuple[Step, After]:
     """Return the step of a change, with the quantity before as its value and the one after beside it.
 
     The two values come from the circuit as it is and as it has become; how they come about is not written out, because
@@ -60,7 +57,9 @@ def _what(ask: Ask) -> str:
             return f"the power in `{part}`"
         case Gain(_, (end, _)):
             take = ask.circuit.take if ask.circuit is not None else None
-            return f"the angle at {node_words(end)}" if take == "phase" else f"the share that arrives at {node_words(end)}"
+            return (
+                f"the angle at {node_words(end)}" if take == "phase" else f"the share that arrives at {node_words(end)}"
+            )
         case Impedance(a, _):
             return f"the impedance at {node_words(a)}"
         case TimeConstant(part):

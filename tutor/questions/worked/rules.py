@@ -99,7 +99,7 @@ _SENTENCES: tuple[tuple[Callable[[_Shape], bool], str], ...] = (
     (lambda s: s.wanted == R and s.has_pi and bool({C, L} & s.kinds), "At that frequency the reactance is"),
     (lambda s: s.wanted in (C, L) and s.has_pi, "Turned about, the formula of the reactance gives"),
     (lambda s: s.wanted == S and s.is_binary("*", R, C), "Resistance times capacitance is the time constant"),
-    (lambda s: s.wanted == S and "log" in s.calls, "A capacitor runs down by the logarithm of the ratio of its voltages"),
+    (lambda s: s.wanted == S and "log" in s.calls, "Running down takes the time constant times a logarithm"),
     (lambda s: "exp" in s.calls, "The voltage of the capacitor follows the exponential"),
     (
         lambda s: s.wanted in (V, C) and {A, HZ} <= s.kinds,
@@ -109,8 +109,7 @@ _SENTENCES: tuple[tuple[Callable[[_Shape], bool], str], ...] = (
     (lambda s: s.wanted == V and s.is_divider, "The divider rule gives"),
     (lambda s: s.wanted == A and s.is_binary("/", V, R), "Ohm's law: voltage over resistance"),
     (lambda s: s.wanted == R and s.is_binary("/", V, A), "Ohm's law: voltage over current"),
-    (lambda s: s.wanted == V and s.is_binary("* /", V, ONE) and "sqrt" in s.calls, "Between rms and peak stands the root of two"),
-    (lambda s: s.wanted == V and s.is_binary("*", ONE) and "sqrt" in s.calls, "Between rms and peak stands the root of two"),
+    (lambda s: s.wanted == V and s.is_binary("* /") and "sqrt" in s.calls, "Between rms and peak stands a root of two"),
     (lambda s: s.wanted == W and {V, R} <= s.kinds and A not in s.kinds, "Power is voltage squared over resistance"),
     (lambda s: s.wanted == W and {A, R} <= s.kinds and V not in s.kinds, "Power is current squared times resistance"),
     (lambda s: s.wanted == W and {V, A} <= s.kinds, "Power is voltage times current"),

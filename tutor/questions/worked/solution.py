@@ -124,8 +124,8 @@ class Solver:
         """Return the values that a step of the template's own states, under their names."""
         found = []
         for span in spans_in(pieces):
-            name = span.members[0]
-            if not span.valued or not isinstance(name, Name) or name.name in self._given:
+            name = next((member for member in span.members if isinstance(member, Name)), None)
+            if not span.valued or name is None or name.name in self._given:
                 continue
             unit = self._template.units.get(name.name)
             try:

@@ -155,7 +155,7 @@ class _Drawer:
         """Return the automatic last word on every choice: the option that is right."""
         automatic = self._template.automatic_asks()
         return tuple(
-            ("Of what is offered, this is right: ", *option.text)
+            ("Of what is offered, this is right: ", *option.text, ".")
             for ask in asks
             if ask.name in automatic and self._template.ask(ask.name).options
             for option in ask.options

@@ -90,6 +90,11 @@ def over(left: Expression, right: Expression) -> Expression:
     return Binary("/", left, right)
 
 
+def squared(base: Expression) -> Expression:
+    """Return a square."""
+    return Binary("**", base, TWO)
+
+
 def parallel(*values: Expression) -> Expression:
     """Return the parallel value of resistances: product over sum for two names, `∥` for more."""
     if len(values) == 1:

@@ -5,14 +5,13 @@ One `Explainer` serves all asks of a question in their order: what an earlier as
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tutor.circuits.analysis import AC, DC, Analysis, S
 from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.equations import EARTH
-from tutor.circuits.explain.arithmetic import is_zero, over, sum_of, times, value_of
+from tutor.circuits.explain.arithmetic import is_zero, over, squared, sum_of, times, value_of
 from tutor.circuits.explain.errors import NoExplanationError
 from tutor.circuits.explain.fallbacks import node_equations
 from tutor.circuits.explain.ledger import Fact, Ledger, step_of
@@ -22,9 +21,9 @@ from tutor.circuits.explain.reasoner import Reasoner
 from tutor.circuits.explain.rules import RULES
 from tutor.circuits.explain.setting import Builder, Drive
 from tutor.circuits.explain.step import Method, Step
-from tutor.circuits.explain.truth import solve_all
-from tutor.circuits.explain.words import between, node_words
-from tutor.circuits.expressions import Call, Expression, Name, Number, names_in
+from tutor.circuits.explain.truth import solve_all, true_answer
+from tutor.circuits.explain.words import between, node_words, symbol_for
+from tutor.circuits.expressions import Call, Expression, Name, names_in
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.linear import symbol_values
 from tutor.circuits.network import Network
@@ -108,6 +107,7 @@ class Explainer:
         self.ledger = Ledger(shown, reserved=set(reserved))
         self._reasoners: dict[str, Reasoner] = {}
         self.turned: set[str] = set()
+        self._sizes: set[str] = set()  # facts of which the size was told, without the angle
 
     # -- the one door --------------------------------------------------------------------------------------------------
     def explain(self, wanted: Wanted) -> Explanation:
@@ -197,7 +197,7 @@ class Explainer:
         says = f"That share of `{sources[0].reference}` stands {between(a, b)}"
         method = Method.AMPLIFIER
         if len(sources) > 1:
-            says, method = f"Each source gives its share {between(a, b)}, and they add up", Method.SUPERPOSITION
+            says, method = f"Each source gives its share {between(a, b)}, and they add up to", Method.SUPERPOSITION
         shares = (times(source.value, gain) for source, gain in zip(sources, gains, strict=True) if gain is not None)
         a, b = state.setting.node(a), state.setting.node(b)
         if a not in state.graph.rails:
@@ -260,10 +260,10 @@ class Explainer:
             ways = []
             if current is not None and value is not None:
                 i = size_of(current, self.ledger.values)
-                ways.append((times(_square(i), value), names_in(i)))
+                ways.append((times(squared(i), value), names_in(i)))
             if across is not None and value is not None:
                 v = size_of(across, self.ledger.values)
-                ways.append((over(_square(v), value), names_in(v)))
+                ways.append((over(squared(v), value), names_in(v)))
             if ways:
                 formula = min(ways, key=lambda way: self.ledger.cost(way[1]))[0]
                 return formula, (Method.POWER, f"The power in `{reference}` is", [reference])
@@ -340,7 +340,11 @@ class Explainer:
         values = self.ledger.values
         unit = wanted.asked.unit
         truth = self._truth(wanted)
-        if isinstance(result, Name) and result.name in self.ledger.facts:
+        formula: Expression = result
+        if isinstance(result, Name) and result.name in self._sizes | self.ledger.stated and wanted.take == "decibels":
+            steps, name, idea = [], result.name, "A level is twenty times the logarithm of the ratio."
+            method, says, parts = Method.LEVEL, "", told_as[2]
+        elif isinstance(result, Name) and result.name in self.ledger.facts:
             steps = self.ledger.told([result.name])
             last = steps.pop() if steps else None
             formula = result if last is None else last.formula
@@ -349,7 +353,7 @@ class Explainer:
         else:
             steps = self.ledger.told([n for n in names_in(result) if n in self.ledger.facts])
             formula, (method, says, parts) = result, told_as
-            name, idea = self.ledger.name_for(("goal", str(wanted.asked), wanted.take), _wish(wanted.asked)), ""
+            name, idea = self.ledger.name_for(("goal", str(wanted.asked), wanted.take), symbol_for(wanted.asked)), ""
         if wanted.take in ("decibels", "phase"):
             name = self.ledger.name_for(
                 ("goal", str(wanted.asked), wanted.take), "level" if wanted.take == "decibels" else "phi"
@@ -376,11 +380,12 @@ class Explainer:
         if abs(fact.step.value + value) <= AGREEMENT * abs(value):
             self.turned.add(name)
         else:
+            self._sizes.add(name)
             self.ledger.stated.discard(name)  # with its angle it has to be told once more
 
     def _taken(self, wanted: Wanted, formula: Expression, unit: Unit) -> tuple[Expression | None, Unit]:
         values = self.ledger.values
-        if isinstance(formula, Name) and formula.name in self.ledger.stated:
+        if isinstance(formula, Name) and formula.name in self.ledger.stated | self._sizes:
             formula = self._looked_through(wanted, formula)
         match wanted.take:
             case "decibels" if isinstance(formula, Name):
@@ -401,46 +406,9 @@ class Explainer:
         return name if fact is None or wanted.take != "phase" else fact.step.formula
 
     def _truth(self, wanted: Wanted) -> complex:
-        problem = pose(self._network, wanted.asked, DC if isinstance(wanted.asked, TimeConstant) else wanted.analysis)
-        truth = solve_all(problem, self._all_symbols(wanted) if wanted.analysis == AC else self._dc_symbols())
-        total = 0j
-        for first, second in problem.products:
-            value = truth.form(first)
-            total += (value * truth.form(second).conjugate()).real if problem.is_power else value
-        if problem.reactive is not None:
-            stored = self._parameters[problem.reactive.reference]
-            total = total * stored if problem.reactive.kind == "capacitor" else stored / total
-        match wanted.take:
-            case "magnitude":
-                return complex(abs(total))
-            case "decibels":
-                return complex(20 * math.log10(abs(total)))
-            case "phase":
-                return complex(math.degrees(math.atan2(total.imag, total.real)))
-            case _:
-                return total
+        at_dc = isinstance(wanted.asked, TimeConstant) or wanted.analysis == DC
+        symbols = self._dc_symbols() if at_dc else self._all_symbols(wanted)
+        return true_answer(pose(self._network, wanted.asked, DC if at_dc else wanted.analysis), symbols, wanted.take)
 
     def _dc_symbols(self) -> dict[str, complex]:
         return {name: complex(value) for name, value in symbol_values(self._network, self._parameters, None).items()}
-
-
-def _square(base: Expression) -> Expression:
-    from tutor.circuits.expressions import Binary
-
-    return Binary("**", base, Number(2.0, text="2"))
-
-
-def _wish(asked: Asked) -> str:
-    match asked:
-        case Voltage(a, b):
-            return f"v_{a}" if b == EARTH else f"v_{a}_{b}"
-        case Current(part):
-            return f"i_{part}"
-        case Power(part):
-            return f"p_{part}"
-        case Gain(_, (a, _)):
-            return f"gain_{a}"
-        case Impedance(a):
-            return f"z_{a}"
-        case _:
-            return "tau"

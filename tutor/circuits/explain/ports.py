@@ -91,7 +91,7 @@ class Port:
         wish = f"r_{'anode' if into_anode else 'cathode'}_{valve.reference}"
         value = self._named(key, wish, formula, says, parts, Method.VALVE, "Look into the valve: what is seen there?")
         self._branches.append(
-            Branch(valve.reference, near, EARTH, Impedance(real=value), parts, f"`{valve.reference}`")
+            Branch(valve.reference, near, EARTH, Impedance(real=value), parts, f"what is seen into `{valve.reference}`")
         )
         return True
 

@@ -6,6 +6,7 @@ without NumPy, because questions are served from here.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -81,3 +82,30 @@ def _eliminated(rows: list[list[complex]], analysis: str) -> list[complex]:
         known = sum(rows[index][other] * solution[other] for other in range(index + 1, size))
         solution[index] = (rows[index][-1] - known) / rows[index][index]
     return solution
+
+
+def true_answer(problem: Problem, symbols: Mapping[str, complex], take: str) -> complex:
+    """Return the answer to a posed problem, or one figure of it.
+
+    Args:
+        problem: The problem.
+        symbols: Every symbol's value in SI units.
+        take: `magnitude`, `decibels`, `phase`, or "" for all of it.
+    """
+    truth = solve_all(problem, symbols)
+    total = 0j
+    for first, second in problem.products:
+        value = truth.form(first)
+        total += (value * truth.form(second).conjugate()).real if problem.is_power else value
+    if problem.reactive is not None:
+        stored = symbols[problem.reactive.reference]
+        total = total * stored if problem.reactive.kind == "capacitor" else stored / total
+    match take:
+        case "magnitude":
+            return complex(abs(total))
+        case "decibels":
+            return complex(20 * math.log10(abs(total)))
+        case "phase":
+            return complex(math.degrees(math.atan2(total.imag, total.real)))
+        case _:
+            return total

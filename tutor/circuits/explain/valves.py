@@ -136,12 +136,12 @@ def _current(state: Reasoner, valve: Valve, grid: Expression, anode: _Side, cath
                 f"The slope of `{valve.reference}` drives its current through everything at {node_words(valve.anode)}"
             )
         new |= state.propose_voltage(
-            valve.anode, EARTH, formula, Method.VALVE, f"{says}; the anode moves against the grid by", parts, idea=idea
+            valve.anode, EARTH, formula, Method.VALVE, f"{says}; at the anode that makes", parts, idea=idea
         )
     if cathode.branch is not None and is_zero(cathode.voltage):
         formula = over(times(drive, cathode.impedance), loop)
         new |= state.propose_voltage(
-            valve.cathode, EARTH, formula, Method.VALVE, f"{says}; the cathode gets", parts, idea=idea
+            valve.cathode, EARTH, formula, Method.VALVE, f"{says}; at the cathode that makes", parts, idea=idea
         )
     return new
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, Voltage
 from tutor.circuits.equations import EARTH
 
 WORDS = {"tap": "the tap", "top": "the top", "ht": "the HT", "in": "the input", "out": "the output"}
@@ -43,3 +44,20 @@ def listed(words: Sequence[str]) -> str:
 def sentence(text: str) -> str:
     """Return a text with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+def symbol_for(asked: Asked) -> str:
+    """Return the symbol of an asked quantity."""
+    match asked:
+        case Voltage(a, b):
+            return f"v_{a}" if b == EARTH else f"v_{a}_{b}"
+        case Current(part):
+            return f"i_{part}"
+        case Power(part):
+            return f"p_{part}"
+        case Gain(_, (a, _)):
+            return f"gain_{a}"
+        case Impedance(a):
+            return f"z_{a}"
+        case _:
+            return "tau"

@@ -8,6 +8,7 @@ values alone by chance, but for a second, nudged set of values as well.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -172,10 +173,14 @@ class Automatic:
             self._nudged.setdefault(name, second)
             if not last:
                 self._state(name, step.value, step.unit)
-            says = _renamed_words(step.says, self._renamed)
+            says = _renamed_words(step.says, self._renamed, self._references())
             unit = ask.unit if last else step.unit
             told.append(WorkedStep(_changed(step, name, formula, says, unit), ask.name, last))
         return told
+
+    def _references(self) -> frozenset[str]:
+        network = self._template.network
+        return frozenset() if network is None else frozenset(part.reference for part in network.parts)
 
     def _is_key(self, ask: Ask, value: complex) -> bool:
         key = self.drawn.values[ask.name]
@@ -196,7 +201,13 @@ class Automatic:
                 continue
             if same(derived, step.value) and same(nudged_value, second) and name not in self.given:
                 return name
-        return step.name
+        return self._plain_name(step.name)
+
+    def _plain_name(self, name: str) -> str:
+        """Return a symbol without its number, if what it was to be told apart from is never told."""
+        base = re.sub(r"_\d$", "", name)
+        taken = base in self._stated or base in self._template.units or any(base == str(v) for v in self.drawn.values)
+        return name if taken else base
 
     def _state(self, name: str, value: complex, unit: Unit) -> None:
         self._stated[name] = (value, self._nudged.get(name, complex(math.nan)), unit)
@@ -219,14 +230,14 @@ class Automatic:
         if formula is None:
             return
         yield from self._derived_first(formula, ask)
-        says = self._sentence(formula, ask.unit)
+        says, idea = self._sentence(formula, ask.unit)
         if ask.kind == "preferred":
             which = {"nearest": "The nearest", "up": "The next larger", "down": "The next smaller"}[ask.rounding]
             says = f"{which} value of the {ask.series} series is"
             if not isinstance(formula, Name):
                 says = f"{which} value of the {ask.series} series for this is"
         value = complex(self.drawn.values[ask.name])
-        step = Step(ask.name, Method.RULE, says, formula, value, ask.unit, self._parts_in(formula), f"{says}.")
+        step = Step(ask.name, Method.RULE, says, formula, value, ask.unit, self._parts_in(formula), idea)
         yield WorkedStep(step, ask.name, True)
 
     def _definition_of(self, ask: Ask) -> Expression | None:
@@ -249,15 +260,13 @@ class Automatic:
             if name in self.given or name in self._stated or not isinstance(rule, Derived):
                 continue
             yield from self._derived_first(rule.formula, ask)
-            says = self._sentence(rule.formula, rule.unit)
+            says, idea = self._sentence(rule.formula, rule.unit)
             value = complex(self.drawn.values[name])
-            step = Step(
-                name, Method.RULE, says, rule.formula, value, rule.unit, self._parts_in(rule.formula), f"{says}."
-            )
+            step = Step(name, Method.RULE, says, rule.formula, value, rule.unit, self._parts_in(rule.formula), idea)
             self._state(name, value, rule.unit)
             yield WorkedStep(step, ask.name, False)
 
-    def _sentence(self, formula: Expression, unit: Unit) -> str:
+    def _sentence(self, formula: Expression, unit: Unit) -> tuple[str, str]:
         return sentence_for(formula, unit, {name: u.dimension for name, u in self._template.units.items()})
 
     def _parts_in(self, formula: Expression) -> tuple[str, ...]:
@@ -298,11 +307,11 @@ def _changed(step: Step, name: str, formula: Expression, says: str, unit: Unit) 
     return Step(name, step.method, says, formula, step.value, unit, step.parts, step.idea)
 
 
-def _renamed_words(says: str, renamed: Mapping[str, Expression]) -> str:
-    """Return a sentence with the names between its backticks replaced."""
+def _renamed_words(says: str, renamed: Mapping[str, Expression], references: frozenset[str]) -> str:
+    """Return a sentence with the names between its backticks replaced; a part keeps its reference."""
     pieces = says.split("`")
     for place in range(1, len(pieces), 2):
-        new = renamed.get(pieces[place])
+        new = None if pieces[place] in references else renamed.get(pieces[place])
         if isinstance(new, Name):
             pieces[place] = new.name
     return "`".join(pieces)

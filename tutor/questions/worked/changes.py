@@ -30,7 +30,7 @@ def change_step(compiled: Compiled, drawn: Drawn, ask: Ask) -> tuple[Step, After
     direction = DIRECTIONS[drawn.values[ask.name]]
     unit = _unit(compiled, ask)
     parts = tuple(ask.when or {})
-    says = f"Worked out before and after the change, {_what(ask)} {direction}"
+    says = f"{_what(ask)} {direction}"
     network = compiled.template.network
     known = tuple(p for p in parts if network is not None and any(p == part.reference for part in network.parts))
     step = Step(ask.name, Method.CHANGE, says, Number(before, unit), complex(before), unit, known, _idea(ask))

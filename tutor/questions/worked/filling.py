@@ -22,7 +22,7 @@ MOST_TOGETHER = 3
 
 _LEADS_ON = frozenset(
     {"are", "is", "was", "be", "gets", "get", "gives", "give", "make", "makes", "of", "with", "at", "to", "by", "flow"}
-    | {"carries", "has", "have", "as", "them", "for", "reach", "up", "there", "leaves", "node", "takes"}
+    | {"carries", "has", "have", "as", "them", "for", "reach", "up", "leaves", "node", "takes"}
 )
 """Words after which a formula goes on without a colon."""
 
@@ -73,18 +73,20 @@ def text_of_group(group: Sequence[WorkedStep], show: Callable[[str], str | None]
     for step in group:
         if pieces:
             pieces.append(" ")
-        pieces += _pieces(step, show)
+        elif step.after is not None:
+            pieces.append("Worked out before and after the change: ")
+        pieces += _pieces(step, show, first=step is group[0])
     parts = tuple(dict.fromkeys(part for step in group for part in step.step.parts))
     return WorkedText(_joined(pieces), parts, tuple(group))
 
 
-def _pieces(worked: WorkedStep, show: Callable[[str], str | None]) -> list[FilledPiece]:
+def _pieces(worked: WorkedStep, show: Callable[[str], str | None], *, first: bool) -> list[FilledPiece]:
     step = worked.step
     says = sentence(step.says)
     if says.startswith("`"):
         says = step.says
     if worked.after is not None:
-        return [*words(says), *_before_and_after(worked), "."]
+        return [*words(step.says if first else says), *_before_and_after(worked), "."]
     joint = " " if says.rpartition(" ")[2] in _LEADS_ON else ": "
     return [*words(says), joint, _span(worked, show), "."]
 

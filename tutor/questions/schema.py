@@ -198,6 +198,30 @@ class AskModel(Model):
     options: Annotated[dict[Slug, OptionModel] | None, Field(max_length=12)] = None
 
 
+class AutomaticModel(Model):
+    """Stands in a solution for the automatic steps of one ask."""
+
+    auto: Name
+
+
+def _step_tag(raw: Any) -> str:
+    return "automatic" if isinstance(raw, dict) else "own"
+
+
+StepModel = Annotated[
+    Annotated[Text, Tag("own")] | Annotated[AutomaticModel, Tag("automatic")], Discriminator(_step_tag)
+]
+
+
+def _solution_tag(raw: Any) -> str:
+    return "whole" if isinstance(raw, str) else "steps"
+
+
+SolutionModel = Annotated[
+    Annotated[Literal["auto"], Tag("whole")] | Annotated[list[StepModel], Tag("steps")], Discriminator(_solution_tag)
+]
+
+
 class ExampleModel(Model):
     """A worked example from outside: values pinned, answers as printed, and where they were printed."""
 
@@ -223,7 +247,7 @@ class TemplateModel(Model):
     text: Text
     ask: Annotated[dict[Name, AskModel], Field(min_length=1, max_length=12)]
     hints: list[Text] = []
-    solution: list[Text] = []
+    solution: SolutionModel = "auto"
     caution: Slug | None = None
     source: Text | None = None
     examples: list[ExampleModel] = []

@@ -13,6 +13,7 @@ from tutor.errors import Fault
 from tutor.quantities import SERIES, SeriesError, is_preferred
 
 _TAGS = ("fixed", "pick", "series", "range", "rows", "formula")
+_SOLUTION_TAGS = ("whole", "steps", "own", "automatic")
 _KEYS_OF_VALUES = ("pick", "series", "from", "to", "step", "rows", "formula", "unit")
 
 
@@ -40,6 +41,8 @@ def _file_path(location: tuple[str | int, ...]) -> Path_:
     pieces = [piece for piece in location if piece != "[key]"]
     if len(pieces) > 2 and pieces[0] == "values" and pieces[2] in _TAGS:
         del pieces[2]
+    if pieces and pieces[0] == "solution":
+        pieces = [piece for piece in pieces if piece not in _SOLUTION_TAGS]
     return tuple(pieces)
 
 
@@ -109,6 +112,8 @@ def _known_keys(path: Path_, model: type[BaseModel]) -> list[str]:
             "load": schema.LoadModel,
         }
         chosen = inner.get(str(path[1]), schema.SupplyModel) if len(path) > 2 else schema.SupplyModel
+    elif path[0] == "solution":
+        chosen = schema.AutomaticModel
     elif path[0] == "ask":
         chosen = schema.OfSupplyModel if len(path) == 4 and path[2] == "of supply" else schema.AskModel
         if len(path) == 5:

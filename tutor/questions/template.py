@@ -15,6 +15,9 @@ from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
+ALL = "auto"
+"""In a plan: the automatic steps of every ask that is named nowhere else."""
+
 AskKind = Literal["number", "change", "preferred", "choice", "formula"]
 
 
@@ -117,7 +120,9 @@ class Template:
         parts: The circuit's parts as data, for drawing and storing.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
-        text, hints, solution: The wording.
+        text, hints, solution: The wording; of the solution only the template's own steps.
+        plan: The order of the solution: the place of an own step, the ask whose automatic steps stand there, or
+            `ALL` for those of every ask that is named nowhere else.
         asks: In order.
         caution: Key of the caution to show, or "".
         source: Where the rule is taken from.
@@ -144,6 +149,7 @@ class Template:
     text: Pieces
     hints: tuple[Pieces, ...]
     solution: tuple[Pieces, ...]
+    plan: tuple[int | str, ...]
     asks: tuple[Ask, ...]
     caution: str
     source: str
@@ -166,6 +172,16 @@ class Template:
         if without_analysis(ask.asked):
             return DC
         return {"ac": AC, "step": STEP}.get(ask.analysis or self.analysis, DC)
+
+    def automatic_asks(self) -> tuple[str, ...]:
+        """Return the asks whose steps are found automatically, in the order of the solution."""
+        named = [place for place in self.plan if isinstance(place, str) and place != ALL]
+        rest = [ask.name for ask in self.asks if ask.name not in named]
+        found: list[str] = []
+        for place in self.plan:
+            if isinstance(place, str):
+                found += rest if place == ALL else [place]
+        return tuple(found)
 
     @property
     def derived(self) -> tuple[str, ...]:

@@ -152,15 +152,17 @@ def _topic(
     if not others:
         others = [topic for topic in ranked if topic.name != last_topic] or window
     chosen = others[lot % len(others)] if order is Order.NEAREST else others[0]
-    return chosen, _reason(chosen, order)
+    return chosen, _reason(chosen, order, before=ranked[0])
 
 
-def _reason(topic: TopicView, order: Order) -> str:
+def _reason(topic: TopicView, order: Order, before: TopicView) -> str:
     if topic.word is Word.NOT_TRIED:
         return f"{topic.title} is new to you."
     if topic.word is Word.DUE_AGAIN:
         return f"{topic.title} was secure and has faded."
     if order is Order.WEAKEST:
+        if before is not topic:
+            return f"{topic.title} is where you stand lowest after {before.title}, which you just had."
         return f"{topic.title} is where you stand lowest."
     return f"{topic.title} is among the topics nearest to secure."
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -86,7 +87,7 @@ def test_each_answer_moves_less_than_the_one_before() -> None:
         after = difficulty.answered(bell(difficulty.value, 0.3), 0.0)
         steps.append(after.value - difficulty.value)
         difficulty = after
-    assert all(later < earlier for earlier, later in zip(steps, steps[1:], strict=False))
+    assert all(later < earlier for earlier, later in pairwise(steps))
 
 
 @pytest.mark.parametrize("truth", [-1.2, 0.4, 2.0])

@@ -29,7 +29,7 @@ from tutor.learning.simulation.targets import (
     prediction_verdicts,
     ratio,
 )
-from tutor.learning.simulation.worlds import MATCHED, WORLDS, Gain, World
+from tutor.learning.simulation.worlds import MATCHED, WORLDS, Gain
 from tutor.learning.what_next import Order
 
 FIRST_SEED = 11

@@ -208,6 +208,18 @@ def test_where_all_is_secure_reviews_come_at_any_time_and_else_what_rested_longe
     assert topic_of(chosen(rested, last_topic="valves")) == "meters"
 
 
+def test_where_all_is_secure_before_the_end_the_least_secure_comes_first() -> None:
+    topics = [
+        topic(name, Word.SECURE, 0, mean=mean) for name, mean in (("bias", 0.9), ("dividers", 0.8), ("meters", 0.85))
+    ]
+    found = chosen(topics, order=Order.WEAKEST)
+    assert topic_of(found) == "dividers"
+    assert found.why == "Everything here is secure; Dividers least so."
+    after = chosen(topics, order=Order.WEAKEST, last_topic="dividers")
+    assert topic_of(after) == "meters"
+    assert after.why == "Everything here is secure; Meters least so after what you just had."
+
+
 def test_what_has_faded_is_open_again() -> None:
     topics = [topic("meters", Word.DUE_AGAIN, 90, mean=0.70), topic("bias")]
     assert set(topics_by_lot(topics)) == {"meters", "bias"}
@@ -331,6 +343,10 @@ def test_every_reason_is_true_of_what_was_chosen(
         assert not open_ones
         others = [one for one in topics if one.name != last] or topics
         assert view.last == min(one.last for one in others if one.last is not None)
+    elif "least so" in found.why:
+        assert not open_ones
+        lower = [one.name for one in topics if one.mean < view.mean]
+        assert lower in ([last], []) if "after" in found.why else lower == []
     elif "lowest after" in found.why:
         lower = [one for one in ready if one.mean < view.mean]
         assert [one.name for one in lower] in ([last], [])

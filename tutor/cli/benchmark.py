@@ -12,16 +12,18 @@ from tutor.cli.printing import as_json_option, print_json
 @click.option(
     "--seeds", default=6, show_default=True, type=click.IntRange(1, 100), help="Runs of each, for --learning."
 )
+@click.option("--large", is_flag=True, help="Measure pages over a million attempts; takes some minutes.")
 @as_json_option
 @click.pass_context
-def benchmark(context: click.Context, learning: bool, seeds: int, as_json: bool) -> None:
+def benchmark(context: click.Context, learning: bool, seeds: int, large: bool, as_json: bool) -> None:
     """Measure ours against yardsticks, in turns, and print the ratios."""
     if learning:
         context.exit(_learning(seeds, as_json))
     from tutor.bootstrap.benchmark import rows
+    from tutor.bootstrap.benchmark_large import large_rows
 
     found = []
-    for row in rows():
+    for row in large_rows() if large else rows():
         found.append(
             {
                 "what": row.name,

@@ -53,7 +53,7 @@ def _forgetting_rows(days: int, spaced: int) -> Floats:
     weeks = days / 7
     kept = (1 + weeks) ** (-needle.FORGETTING / (1 + spaced / 2))
     spread = max(needle.LEAST_SPREAD, needle.FORGETTING_SPREAD * float(np.log2(1 + weeks)))
-    return _rows(needle.PRIOR_MEAN + (GRID - needle.PRIOR_MEAN) * kept, spread)
+    return _rows(np.minimum(GRID, needle.PRIOR_MEAN + (GRID - needle.PRIOR_MEAN) * kept), spread)
 
 
 class Needles:

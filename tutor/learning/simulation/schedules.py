@@ -117,7 +117,10 @@ def _topics(needles: Needles, diary: Diary, day: int, lots: Whole, order: Order,
     review, is_due = overdue.argmax(1), overdue.max(1) >= 1
     none_open = done.all(1)
     reviews = is_due & ((diary.asked % REVIEW_EVERY == REVIEW_EVERY - 1) | none_open)
-    rested = np.where(is_last, np.iinfo(np.int64).max, needles.last).argmin(1)
+    if order is Order.NEAREST:
+        rested = np.where(is_last, np.iinfo(np.int64).max, needles.last).argmin(1)
+    else:
+        rested = np.where(is_last, np.inf, needles.scores(day)).argmin(1)
     opened = _among_open(~done, words, is_last, needles.scores(day), lots, order, needs)
     return np.where(reviews, review, np.where(none_open, rested, opened))
 
@@ -127,7 +130,7 @@ def _among_open(
 ) -> Whole:
     ready = is_open & ~((words == NOT_TRIED).astype(int) @ needs.T.astype(int)).astype(bool)
     ready = np.where(ready.any(1, keepdims=True), ready, is_open)
-    towards = -scores if order is Order.NEAREST else scores
+    towards = -scores if order is Order.NEAREST else scores - (words == NOT_TRIED)
     ranked = np.argsort(np.where(ready, towards, np.inf), axis=1, kind="stable")
     place = np.argsort(ranked, axis=1, kind="stable")
     window = ready & (place < (WINDOW if order is Order.NEAREST else 1))

@@ -135,7 +135,7 @@ def test_unknown_templates_have_their_label_and_known_ones_what_was_learnt() -> 
     known = Difficulties().with_one("bridge", learnt)
     assert known.of("bridge", 1) is learnt
     assert known.of("divider", 1) == Difficulty.labelled(1)
-    assert known.curve((("bridge", 1), ("divider", 4))) == (1.1, 1.5)
+    assert known.curve((("bridge", 1), ("divider", 4))) == (1.1, 1.0)
 
 
 def test_an_empty_bank_has_one_template_of_middle_difficulty() -> None:

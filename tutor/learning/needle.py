@@ -22,16 +22,17 @@ Needle: TypeAlias = Weights
 GRID: tuple[float, ...] = tuple(round(-4 + 0.1 * i, 1) for i in range(81))
 GUESS, SLIP = 0.02, 0.03
 PRIOR_MEAN, PRIOR_SPREAD = -0.3, 1.0
-SHARED = 0.5
+SHARED = 1.0
 """Share of the other topics' mean that an untouched topic starts with."""
 
-LEARNING_SHIFT, LEARNING_SPREAD = 0.10, 0.25
-FORGETTING, FORGETTING_SPREAD, LEAST_SPREAD = 0.25, 0.15, 0.05
+LEARNING_SHIFT, LEARNING_SPREAD = 0.10, 0.17
+FORGETTING, FORGETTING_SPREAD, LEAST_SPREAD = 0.20, 0.15, 0.05
 MOST_SPACED = 12
 HINT_POWER = 0.5
 """An answer after a hint tells half as much."""
 
-DIFFICULTY_OF_LEVEL = {1: -1.5, 2: -0.5, 3: 0.5, 4: 1.5}
+DIFFICULTY_OF_LEVEL = {1: -1.0, 2: -0.5, 3: 0.5, 4: 1.0}
+"""Nearer to the middle than a trainer would say: what looks extreme is mostly less so."""
 
 
 @dataclass(frozen=True, slots=True)

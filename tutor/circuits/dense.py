@@ -35,6 +35,10 @@ class Behind:
     still: Any
     response: Any
 
+    def of(self, chosen: Any) -> Behind:
+        """Return the same for some of the draws."""
+        return Behind(self.places, self.still[chosen], self.response[chosen])
+
 
 class Dense:
     """A network's equations for one analysis, written once and filled for many draws."""

@@ -52,6 +52,9 @@ def shares(asks: Mapping[str, AskMark]) -> list[tuple[str, float, str]]:
 def _guess(issue: Issue, topic: str) -> float:
     """Return the chance of guessing right: that of the easiest ask to guess among those of the topic."""
     guesses = [1 / len(ask.options) for ask in issue.question.asks if ask.topic == topic and ask.options]
+    guesses += [
+        1 / len(ask.detail["suspects"]) for ask in issue.question.asks if ask.topic == topic and ask.kind == "fault"
+    ]
     guesses += [1 / 3 for ask in issue.question.asks if ask.topic == topic and ask.kind == "change"]
     numbers = [
         ask for ask in issue.question.asks if ask.topic == topic and ask.kind in ("number", "preferred", "formula")

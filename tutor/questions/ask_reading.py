@@ -8,13 +8,27 @@ from tutor.circuits.analysis import AC, DC, Analysis
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
+from tutor.circuits.faults.instrument import INSTRUMENTS
+from tutor.circuits.faults.kinds import KINDS_OF_FAULT, Fault, KindOfFault, refuse_misfit
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
-from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
+from tutor.quantities import (
+    DECIBEL,
+    DEGREE,
+    RATIO,
+    VOLT,
+    Tolerance,
+    Unit,
+    WrittenUnit,
+    read_quantity,
+    read_tolerance,
+    read_unit,
+)
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
+from tutor.questions.fault_finding import HEALTHY
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
-from tutor.questions.template import Ask, Option, Slip
+from tutor.questions.template import Ask, Option, Slip, Suspect
 from tutor.questions.words import with_article
 
 DIRECTIONS = ("rises", "falls", "unchanged")
@@ -24,6 +38,7 @@ _OF_KIND: dict[str, tuple[str, ...]] = {
     "change": ("of circuit", "formula", "when", "tolerance"),
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
     "formula": ("of circuit", "formula", "names"),
+    "fault": ("meter", "readings", "suspects", "sound"),
 }
 _ALWAYS = ("text", "kind", "slips", "topic")
 
@@ -76,6 +91,10 @@ class _AskReader:
             when=self._when(),
             options=self._options(),
             names=self._names(formula),
+            meter=raw.meter or "",
+            points=self._points(),
+            suspects=self._suspects(),
+            sound=self._sound(),
         )
         if desk.troubles == before:
             self._check_kind(ask)
@@ -141,7 +160,7 @@ class _AskReader:
 
     def _tolerance(self, unit: Unit) -> Tolerance | None:
         raw = self._raw
-        if raw.kind == "choice" and raw.options:
+        if raw.kind == "fault" or (raw.kind == "choice" and raw.options):
             return None
         with self._desk.at((*self._path, "tolerance")):
             return read_tolerance(raw.tolerance or default_tolerance(raw.kind, unit)).fit(unit)
@@ -158,7 +177,7 @@ class _AskReader:
                     with self._desk.at((*path, "formula")):
                         hint = "; a slip with the wrong unit is found without being listed"
                         self._same_dimension(formula, unit, "the ask", hint)
-            elif self._raw.kind != "change":
+            elif self._raw.kind not in ("change", "fault"):
                 self._desk.fault((*path, "formula"), "it is missing; a slip is known by the value that it gives")
             slips.append(Slip(name, formula, self._desk.pieces((*path, "says"), raw.says)))
         return tuple(slips)
@@ -239,6 +258,61 @@ class _AskReader:
 
     def _is_drawn(self, name: str) -> bool:
         return name not in self._model.ask and not isinstance(self._model.values.get(name), FormulaRule)
+
+    # -- faults --------------------------------------------------------------------------------------------------------
+    def _points(self) -> dict[str, str]:
+        """Return the test points, which are nodes of the circuit."""
+        nodes = () if self._network is None else self._network.nodes
+        for node in self._raw.readings or {}:
+            if node not in nodes and self._network is not None:
+                near = did_you_mean(node, nodes)
+                self._desk.fault((*self._path, "readings", node), f"the circuit has no node {node!r}{near}")
+        return dict(self._raw.readings or {})
+
+    def _suspects(self) -> tuple[Suspect, ...]:
+        found = []
+        for name, raw in (self._raw.suspects or {}).items():
+            path = (*self._path, "suspects", name)
+            with self._desk.at(path):
+                if self._network is None:
+                    raise CircuitError("the template has no circuit; give one under `circuit:`")
+                fault = Fault(raw.part, raw.fault)
+                refuse_misfit(self._network.part(raw.part), raw.fault)
+                size = self._size(KINDS_OF_FAULT[raw.fault], raw.by)
+                fault = Fault(raw.part, raw.fault, size)
+                fault.applied(self._network)
+                found.append(Suspect(name, fault))
+        words = [(suspect.fault.part, suspect.fault.words) for suspect in found]
+        for suspect in found:
+            if words.count((suspect.fault.part, suspect.fault.words)) > 1:
+                message = f"{suspect.fault.part} {suspect.fault.words} is a suspect twice; members could not tell which"
+                self._desk.fault((*self._path, "suspects", suspect.name), message)
+        return tuple(found)
+
+    @staticmethod
+    def _size(kind: KindOfFault, by: str | None) -> float:
+        if kind.by is None:
+            if by is not None:
+                raise ValueError(f"{kind.name} has no size; leave `by:` out")
+            return 0.0
+        if by is None:
+            raise ValueError(f"{kind.name} wants {kind.wanted}")
+        quantity = read_quantity(by).quantity
+        if quantity.unit.dimension != kind.by.dimension or quantity.magnitude <= 0:
+            raise ValueError(f"found {by!r}; {kind.name} wants {kind.wanted}")
+        if kind.name == "drifted" and quantity.magnitude == 1:
+            raise ValueError("a drift by a factor of 1 is none")
+        return quantity.magnitude
+
+    def _sound(self) -> tuple[Expression, ...]:
+        """Read what the healthy circuit must read; its readings are known here only."""
+        readings = {f"{HEALTHY}{node}": VOLT for node in self._raw.readings or {}}
+        before = dict(self._desk.texts)
+        self._desk.texts.update(readings)
+        found = [self._desk.condition((*self._path, "sound", i), text) for i, text in enumerate(self._raw.sound)]
+        self._desk.texts.clear()
+        self._desk.texts.update(before)
+        return tuple(condition for condition in found if condition is not None)
 
     def _condition(self, path: Path_, text: str) -> Expression | None:
         """Read `true`, `false` or a condition."""
@@ -325,7 +399,23 @@ def _formula(ask: Ask) -> str:
     return ""
 
 
+def _fault(ask: Ask) -> str:
+    if ask.meter not in INSTRUMENTS:
+        known = ", ".join(INSTRUMENTS)
+        return f"a fault needs `meter:`; found {ask.meter!r}; known are {known}"
+    if not ask.points:
+        return "a fault needs `readings:`, node → what members call the test point"
+    if len(ask.suspects) < 2:
+        return "a fault needs `suspects:`, two or more"
+    names = [suspect.name for suspect in ask.suspects]
+    for slip in ask.slips:
+        if slip.name not in names:
+            return f"the slips of a fault are named as its suspects; found {slip.name!r}"
+    return ""
+
+
 _CHECKS = {
+    "fault": _fault,
     "number": _number,
     "preferred": _preferred,
     "change": _change,

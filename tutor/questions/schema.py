@@ -97,11 +97,19 @@ class OptionModel(Model):
     says: Text | None = None
 
 
+class SuspectModel(Model):
+    """One suspect: a part, how it may have failed, and by how much."""
+
+    part: Short
+    fault: Short
+    by: Short | None = None
+
+
 class AskModel(Model):
     """One ask; which keys it may have depends on its kind."""
 
     text: Text
-    kind: Literal["number", "change", "preferred", "choice", "formula"] = "number"
+    kind: Literal["number", "change", "preferred", "choice", "formula", "fault"] = "number"
     of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
     formula: Text | None = None
     unit: Short | None = None
@@ -114,6 +122,11 @@ class AskModel(Model):
     round: Literal["nearest", "up", "down"] | None = None
     # formula
     names: Annotated[list[Name] | None, Field(min_length=1, max_length=20)] = None
+    # fault
+    meter: Short | None = None
+    readings: Annotated[dict[str, Short] | None, Field(min_length=1, max_length=12)] = None
+    suspects: Annotated[dict[Slug, SuspectModel] | None, Field(min_length=2, max_length=20)] = None
+    sound: list[Text] = []
     # change
     when: dict[str, Short] | None = None
     # choice

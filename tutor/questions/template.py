@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from tutor.circuits.analysis import AC, DC, Analysis
 from tutor.circuits.asked import CircuitAsk
 from tutor.circuits.expressions import Expression
+from tutor.circuits.faults.kinds import Fault
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
-AskKind = Literal["number", "change", "preferred", "choice", "formula"]
+AskKind = Literal["number", "change", "preferred", "choice", "formula", "fault"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,14 @@ class Option:
     says: Pieces | None
 
 
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One of the faults that may be the one."""
+
+    name: str
+    fault: Fault
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """Something a template asks.
@@ -62,6 +71,10 @@ class Ask:
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
         names: For `formula`: the drawn values that a member may write it in.
+        meter: For `fault`: the meter that is read.
+        points: For `fault`: node → what members call the test point.
+        suspects: For `fault`.
+        sound: For `fault`: what the healthy circuit must read, as conditions.
     """
 
     name: str
@@ -80,6 +93,10 @@ class Ask:
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
     names: tuple[str, ...] = ()
+    meter: str = ""
+    points: Mapping[str, str] = field(default_factory=dict)
+    suspects: tuple[Suspect, ...] = ()
+    sound: tuple[Expression, ...] = ()
 
     @property
     def takes_unit_mark(self) -> bool:

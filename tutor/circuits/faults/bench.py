@@ -90,7 +90,7 @@ class Bench:
             Volts, shape (cases, points, draws); at ac the magnitude. NaN where no operating point was found.
         """
         wanted = list(cases) or list(range(len(self._cases)))
-        draws = behind[0].still.shape[0]
+        draws = behind[wanted[0]].still.shape[0]
         conductance = np.broadcast_to(1.0 / np.asarray(loading, dtype=float), (len(self.points), draws))
         if not self._valves:
             found = self._without_valves([behind[case] for case in wanted], conductance)

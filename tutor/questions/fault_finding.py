@@ -15,6 +15,7 @@ from tutor.circuits.faults.instrument import INSTRUMENTS, Instrument
 from tutor.circuits.network import Network
 from tutor.circuits.parts.valves import Pentode, Triode
 from tutor.quantities import Quantity
+from tutor.questions.compiling import base_names
 from tutor.questions.template import Ask, Template
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ ROW = "0row "
 """Stands before the name of drawn rows in a batch: which row each draw has."""
 
 _BENCHES: dict[tuple[str, str], Bench] = {}
+_KEPT: dict[tuple[object, ...], Table] = {}
+MOST_KEPT = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,24 @@ def clear_draws(template: Template, values: Mapping[str, Any], labels: Mapping[s
 
 
 def table_of(template: Template, ask: Ask, values: Mapping[str, Any], labels: Mapping[str, Any], draws: int) -> Table:
-    """Return the readings of a fault ask over many draws; arguments as in `clear_draws`."""
+    """Return the readings of a fault ask over many draws; arguments as in `clear_draws`.
+
+    The latest single draws are kept: what was looked at to admit a draw is shown a moment later.
+    """
+    if draws > 1 or not isinstance(values[ask.name], float):
+        return _table(template, ask, values, labels, draws)
+    drawn = {name: values[name] for name in (*base_names(template), ask.name)}
+    key = (template.release, ask.name, *(float(value) for value in drawn.values()), *map(str, labels.values()))
+    found = _KEPT.get(key)
+    if found is None:
+        found = _table(template, ask, values, labels, draws)
+        while len(_KEPT) >= MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)), None)
+        _KEPT[key] = found
+    return found
+
+
+def _table(template: Template, ask: Ask, values: Mapping[str, Any], labels: Mapping[str, Any], draws: int) -> Table:
     import numpy as np
 
     from tutor.circuits.faults.diagnosis import errors_of, unique
@@ -90,11 +110,17 @@ def table_of(template: Template, ask: Ask, values: Mapping[str, Any], labels: Ma
     with np.errstate(all="ignore"):
         behind = bench.behind(lambda network: symbols_of(template, network, values, draws), draws)
         reader = _Reader(bench, behind, instrument, types)
-        healthy, healthy_ranges = reader.read(np.zeros(draws, dtype=int))
-        found, ranges = reader.read(truth)
+        if instrument.ranges:
+            healthy, healthy_ranges = reader.read(np.zeros(draws, dtype=int))
+            found, ranges = reader.read(truth)
+            predicted = bench.readings(behind, instrument.ohms_per_volt * ranges, types)
+        else:
+            # It loads every point alike, so that all cases are read at once and the one that is true is among them.
+            healthy_ranges = ranges = np.zeros((len(bench.points), draws))
+            predicted = bench.readings(behind, np.full(ranges.shape, instrument.resistance), types)
+            healthy, found = predicted[0], predicted[truth, :, np.arange(draws)].T
         shown = _rounded(instrument, found, ranges)
         errors = errors_of(instrument, shown, ranges)
-        predicted = bench.readings(behind, reader.loading(ranges), types)
         clear = unique(predicted, shown, errors, truth)
     for condition in ask.sound:
         clear = clear & _met(condition, ask, healthy, values, draws)
@@ -157,15 +183,6 @@ class _Reader:
     instrument: Instrument
     types: Mapping[str, Any]
 
-    def loading(self, ranges: Any) -> Any:
-        """Return the meter's resistance [Ω] on ranges [V], shapes alike."""
-        import numpy as np
-
-        instrument = self.instrument
-        return (
-            np.full(ranges.shape, instrument.resistance) if instrument.resistance else instrument.ohms_per_volt * ranges
-        )
-
     def read(self, cases: Any) -> tuple[Any, Any]:
         """Return voltages and ranges, shapes (points, draws), with case `cases[d]` on draw d.
 
@@ -174,14 +191,11 @@ class _Reader:
         import numpy as np
 
         shape = (len(self.bench.points), len(cases))
-        if not self.instrument.ranges:
-            ranges = np.zeros(shape)
-            return self._of_cases(cases, self.loading(ranges)), ranges
         ranges = np.full(shape, self.instrument.ranges[0])
-        voltages = self._of_cases(cases, self.loading(ranges))
+        voltages = self._of_cases(cases, self.instrument.ohms_per_volt * ranges)
         turning = np.ones(shape, dtype=bool)
         for lower in self.instrument.ranges[1:]:
-            tried = self._of_cases(cases, self.loading(np.full(shape, lower)))
+            tried = self._of_cases(cases, np.full(shape, self.instrument.ohms_per_volt * lower))
             turning &= np.abs(tried) <= lower
             ranges, voltages = np.where(turning, lower, ranges), np.where(turning, tried, voltages)
         return voltages, ranges

@@ -9,7 +9,6 @@ from tutor.circuits.asked import CircuitAsk, read_circuit_ask
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
 from tutor.circuits.faults.instrument import INSTRUMENTS
-from tutor.circuits.faults.kinds import KINDS_OF_FAULT, Fault, KindOfFault, refuse_misfit
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
@@ -17,18 +16,16 @@ from tutor.quantities import (
     DECIBEL,
     DEGREE,
     RATIO,
-    VOLT,
     Tolerance,
     Unit,
     WrittenUnit,
-    read_quantity,
     read_tolerance,
     read_unit,
 )
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
-from tutor.questions.fault_finding import HEALTHY
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
-from tutor.questions.template import Ask, Option, Slip, Suspect
+from tutor.questions.suspect_reading import points_of, sound_of, suspects_of
+from tutor.questions.template import Ask, Option, Slip
 from tutor.questions.words import with_article
 
 DIRECTIONS = ("rises", "falls", "unchanged")
@@ -92,9 +89,9 @@ class _AskReader:
             options=self._options(),
             names=self._names(formula),
             meter=raw.meter or "",
-            points=self._points(),
-            suspects=self._suspects(),
-            sound=self._sound(),
+            points=points_of(desk, path, raw, self._network),
+            suspects=suspects_of(desk, path, raw, self._network),
+            sound=sound_of(desk, path, raw),
         )
         if desk.troubles == before:
             self._check_kind(ask)
@@ -258,61 +255,6 @@ class _AskReader:
 
     def _is_drawn(self, name: str) -> bool:
         return name not in self._model.ask and not isinstance(self._model.values.get(name), FormulaRule)
-
-    # -- faults --------------------------------------------------------------------------------------------------------
-    def _points(self) -> dict[str, str]:
-        """Return the test points, which are nodes of the circuit."""
-        nodes = () if self._network is None else self._network.nodes
-        for node in self._raw.readings or {}:
-            if node not in nodes and self._network is not None:
-                near = did_you_mean(node, nodes)
-                self._desk.fault((*self._path, "readings", node), f"the circuit has no node {node!r}{near}")
-        return dict(self._raw.readings or {})
-
-    def _suspects(self) -> tuple[Suspect, ...]:
-        found = []
-        for name, raw in (self._raw.suspects or {}).items():
-            path = (*self._path, "suspects", name)
-            with self._desk.at(path):
-                if self._network is None:
-                    raise CircuitError("the template has no circuit; give one under `circuit:`")
-                fault = Fault(raw.part, raw.fault)
-                refuse_misfit(self._network.part(raw.part), raw.fault)
-                size = self._size(KINDS_OF_FAULT[raw.fault], raw.by)
-                fault = Fault(raw.part, raw.fault, size)
-                fault.applied(self._network)
-                found.append(Suspect(name, fault))
-        words = [(suspect.fault.part, suspect.fault.words) for suspect in found]
-        for suspect in found:
-            if words.count((suspect.fault.part, suspect.fault.words)) > 1:
-                message = f"{suspect.fault.part} {suspect.fault.words} is a suspect twice; members could not tell which"
-                self._desk.fault((*self._path, "suspects", suspect.name), message)
-        return tuple(found)
-
-    @staticmethod
-    def _size(kind: KindOfFault, by: str | None) -> float:
-        if kind.by is None:
-            if by is not None:
-                raise ValueError(f"{kind.name} has no size; leave `by:` out")
-            return 0.0
-        if by is None:
-            raise ValueError(f"{kind.name} wants {kind.wanted}")
-        quantity = read_quantity(by).quantity
-        if quantity.unit.dimension != kind.by.dimension or quantity.magnitude <= 0:
-            raise ValueError(f"found {by!r}; {kind.name} wants {kind.wanted}")
-        if kind.name == "drifted" and quantity.magnitude == 1:
-            raise ValueError("a drift by a factor of 1 is none")
-        return quantity.magnitude
-
-    def _sound(self) -> tuple[Expression, ...]:
-        """Read what the healthy circuit must read; its readings are known here only."""
-        readings = {f"{HEALTHY}{node}": VOLT for node in self._raw.readings or {}}
-        before = dict(self._desk.texts)
-        self._desk.texts.update(readings)
-        found = [self._desk.condition((*self._path, "sound", i), text) for i, text in enumerate(self._raw.sound)]
-        self._desk.texts.clear()
-        self._desk.texts.update(before)
-        return tuple(condition for condition in found if condition is not None)
 
     def _condition(self, path: Path_, text: str) -> Expression | None:
         """Read `true`, `false` or a condition."""

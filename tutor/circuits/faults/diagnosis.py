@@ -39,11 +39,14 @@ def explain(predicted: Any, shown: Any, errors: Any) -> Any:
 
 
 def apart(predicted: Any, shown: Any, errors: Any) -> Any:
-    """Tell which predictions no honest reading could be mistaken for; shapes as in `explain`."""
+    """Tell which predictions no honest reading could be mistaken for; shapes as in `explain`.
+
+    A case without a prediction is never told apart: what it would read is not known.
+    """
     size = np.maximum(np.abs(predicted), np.abs(shown))
     with np.errstate(invalid="ignore"):
         far = np.abs(predicted - shown) > 2 * errors + SPREAD * size
-    return (far | ~np.isfinite(predicted)).any(axis=1)
+    return far.any(axis=1) & np.isfinite(predicted).all(axis=1)
 
 
 def unique(predicted: Any, shown: Any, errors: Any, truth: Any) -> Any:

@@ -232,7 +232,7 @@ ONE_FAULT = [
         "possible",
     ),
     ("kind: numbr\n", "tolerance: 2 %\n", 23, "ask.v_tap.kind",
-     'found "numbr"; known are number, change, preferred, choice; did you mean number?'),
+     'found "numbr"; known are number, change, preferred, choice, formula, fault; did you mean number?'),
     (
         "possible: v_tap\n", "tolerance: 2 %\n", 23, "ask.v_tap.possible",
         "cannot read 'v_tap' as an expression: it is no condition; compare it with something, by <, > or ==",

@@ -92,6 +92,11 @@ def _ask_data(ask: DrawnAsk) -> dict[str, Any]:
         "shown": ask.shown,
         "slips": {slip.name: rounded(slip.value) for slip in ask.slips},
     }
+    if ask.kind == "fault":
+        rows = ask.detail["readings"]
+        data["meter"] = ask.detail["meter"]
+        data["readings"] = [{k: row[k] for k in ("node", "words", "healthy", "found", "range")} for row in rows]
+        data["suspects"] = {s["name"]: f"{s['part']} {s['fault']}" for s in ask.detail["suspects"]}
     if ask.kind == "formula":
         data["names"] = list(ask.detail["names"])
     if ask.options:
@@ -108,6 +113,7 @@ def _print_question(question: Question) -> None:
         click.echo(f"\n  Given: {', '.join(f'{given.name} = {given.shown}' for given in question.givens)}")
     for ask in question.asks:
         click.echo(f"\n  {text_of(ask.text)}   [{ask.name}]")
+        _print_readings(ask)
         for index, option in enumerate(ask.options):
             click.echo(f"    {chr(ord('A') + index)}  {text_of(option.text)}")
         click.echo(f"    key: {ask.shown}" + (f" ± {ask.tolerance}" if ask.tolerance else ""))
@@ -117,6 +123,17 @@ def _print_question(question: Question) -> None:
     for number, step in enumerate(question.solution, 1):
         click.echo(f"  {number}. {text_of(step)}")
     click.echo()
+
+
+def _print_readings(ask: DrawnAsk) -> None:
+    """Print the table of a fault: what was read, beside what a healthy chassis gives."""
+    if ask.kind != "fault":
+        return
+    click.echo(f"    Read with {ask.detail['meter']}:")
+    for row in ask.detail["readings"]:
+        on = f" (range {row['range']})" if row["range"] else ""
+        click.echo(f"    {row['words']:>24}  healthy {row['healthy']:>8}   found {row['found']:>8}{on}")
+    click.echo(f"    Suspects: {', '.join(s['part'] + ' ' + s['fault'] for s in ask.detail['suspects'])}")
 
 
 @click.command()

@@ -8,6 +8,7 @@ from tutor.circuits.analysis import AC, DC, Analysis
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask, without_analysis
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
+from tutor.circuits.faults.instrument import INSTRUMENTS
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
@@ -16,6 +17,7 @@ from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUni
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
 from tutor.questions.supply_plan import QUANTITIES, SupplyAsk, read_supply_ask
+from tutor.questions.suspect_reading import points_of, sound_of, suspects_of
 from tutor.questions.template import Ask, Option, Slip
 from tutor.questions.words import with_article
 
@@ -26,6 +28,7 @@ _OF_KIND: dict[str, tuple[str, ...]] = {
     "change": ("of circuit", "formula", "when", "tolerance"),
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
     "formula": ("of circuit", "formula", "names"),
+    "fault": ("meter", "readings", "suspects", "sound"),
 }
 _ALWAYS = ("text", "kind", "slips", "topic")
 
@@ -79,6 +82,10 @@ class _AskReader:
             when=self._when(),
             options=self._options(),
             names=self._names(formula),
+            meter=raw.meter or "",
+            points=points_of(desk, path, raw, self._network),
+            suspects=suspects_of(desk, path, raw, self._network),
+            sound=sound_of(desk, path, raw),
         )
         if desk.troubles == before:
             self._check_kind(ask)
@@ -182,7 +189,7 @@ class _AskReader:
 
     def _tolerance(self, unit: Unit) -> Tolerance | None:
         raw = self._raw
-        if raw.kind == "choice" and raw.options:
+        if raw.kind == "fault" or (raw.kind == "choice" and raw.options):
             return None
         with self._desk.at((*self._path, "tolerance")):
             return read_tolerance(raw.tolerance or default_tolerance(raw.kind, unit)).fit(unit)
@@ -199,7 +206,7 @@ class _AskReader:
                     with self._desk.at((*path, "formula")):
                         hint = "; a slip with the wrong unit is found without being listed"
                         self._same_dimension(formula, unit, "the ask", hint)
-            elif self._raw.kind != "change":
+            elif self._raw.kind not in ("change", "fault"):
                 self._desk.fault((*path, "formula"), "it is missing; a slip is known by the value that it gives")
             slips.append(Slip(name, formula, self._desk.pieces((*path, "says"), raw.says)))
         return tuple(slips)
@@ -366,7 +373,23 @@ def _formula(ask: Ask) -> str:
     return ""
 
 
+def _fault(ask: Ask) -> str:
+    if ask.meter not in INSTRUMENTS:
+        known = ", ".join(INSTRUMENTS)
+        return f"a fault needs `meter:`; found {ask.meter!r}; known are {known}"
+    if not ask.points:
+        return "a fault needs `readings:`, node → what members call the test point"
+    if len(ask.suspects) < 2:
+        return "a fault needs `suspects:`, two or more"
+    names = [suspect.name for suspect in ask.suspects]
+    for slip in ask.slips:
+        if slip.name not in names:
+            return f"the slips of a fault are named as its suspects; found {slip.name!r}"
+    return ""
+
+
 _CHECKS = {
+    "fault": _fault,
     "number": _number,
     "preferred": _preferred,
     "change": _change,

@@ -190,7 +190,7 @@ def _define_key(writer: ProgramWriter, template: Template, ask: Ask) -> bool:
         before, after = f"before_{ask.name}({arguments})[0]", f"after_{ask.name}({arguments})[0]"
         writer.define_source(ask.name, f"direction_({before}, {after}, {relative!r}, {absolute!r})")
         return True
-    if ask.options and ask.formula is None and ask.circuit is None:
+    if not _has_number(ask):
         return False
     if ask.formula is not None:
         writer.define(ask.name, ask.formula)
@@ -304,8 +304,13 @@ def _slips_source(template: Template) -> str:
 
 def number_names(template: Template) -> tuple[str, ...]:
     """Return every name that stands for a number: drawn, derived, and asks with a number as their key."""
-    asks = tuple(a.name for a in template.asks if not (a.options and a.formula is None and a.circuit is None))
+    asks = tuple(ask.name for ask in template.asks if _has_number(ask))
     return (*base_names(template), *template.derived, *asks)
+
+
+def _has_number(ask: Ask) -> bool:
+    """Tell whether an ask's key is a number, or one of its kind that stands for a word."""
+    return ask.kind != "fault" and not (ask.options and ask.formula is None and ask.circuit is None)
 
 
 def _change_sources(template: Template, ask: Ask, base: tuple[str, ...]) -> list[str]:

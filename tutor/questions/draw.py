@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +15,7 @@ from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK, plain
 from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
+from tutor.questions.drawn_fault import fault_detail, fault_steps
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
 from tutor.questions.errors import DrawError
 from tutor.questions.fragments import text_of
@@ -113,6 +114,7 @@ class _Drawer:
         shown = {given.name: given.shown for given in givens}
         solution = self.solution()
         asks = tuple(self._ask(ask) for ask in template.asks)
+        last = (*self._choices(asks), *self._reasoning())
         return Question(
             template=template.name,
             title=template.title,
@@ -125,8 +127,8 @@ class _Drawer:
             text=self._fill(template.text),
             asks=asks,
             hints=tuple(self._fill(hint) for hint in template.hints) or hints_of(solution.automatic),
-            solution=(*solution.steps, *self._choices(asks)),
-            lit=(*solution.parts, *(() for _ in self._choices(asks))),
+            solution=(*solution.steps, *last),
+            lit=(*solution.parts, *(() for _ in last)),
             waypoints=solution.waypoints,
             caution=template.caution,
             parts=drawn_parts(template, values, shown, self.drawn.labels),
@@ -171,6 +173,15 @@ class _Drawer:
             text = computed(value, unit) if name in self._template.derived else show_exact(value, unit)
             found.append(Given(name, value, unit.symbol, text))
         return tuple(found)
+
+    def _reasoning(self) -> Iterator[Filled]:
+        """Yield the steps from readings to faults."""
+        for ask in self._template.asks:
+            if ask.kind == "fault":
+                yield from ((step,) for step in fault_steps(self._fault(ask), str(self._key(ask, ()))))
+
+    def _fault(self, ask: Ask) -> Mapping[str, Any]:
+        return fault_detail(self._template, ask, self.drawn.values, self.drawn.labels)
 
     def _figures(self, shown: Mapping[str, str]) -> dict[str, str]:
         """Return the shown value of every name, for steps read in figures."""
@@ -228,7 +239,7 @@ class _Drawer:
             limit=self._limit(ask),
             series=ask.series,
             rounding=ask.rounding if ask.series else "",
-            marks=2 if ask.takes_unit_mark else 1,
+            marks=2 if ask.takes_unit_mark or ask.kind == "fault" else 1,
         )
 
     def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
@@ -242,12 +253,17 @@ class _Drawer:
             assert ask.formula is not None
             return describe(ask.formula)
         value = self.drawn.values[ask.name]
+        if ask.kind == "fault":
+            return ask.suspects[int(value) - 1].name
         return DIRECTION_OF[value] if ask.kind == "change" else value
 
     def _shown_key(self, ask: Ask, value: float | str, options: tuple[DrawnOption, ...]) -> str:
         if isinstance(value, str):
             if ask.kind == "formula":
                 return plain(read_expression(value))
+            if ask.kind == "fault":
+                fault = next(suspect.fault for suspect in ask.suspects if suspect.name == value)
+                return f"{fault.part} {fault.words}"
             if not options:
                 return value
             return text_of(next(option.text for option in options if option.name == value))
@@ -256,7 +272,7 @@ class _Drawer:
         return show_in(value, ask.printed, FIGURES) if ask.printed.text == PER_CENT else computed(value, ask.unit)
 
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
-        if ask.kind == "change":
+        if ask.kind in ("change", "fault"):
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
         if ask.kind == "formula":
             key = self.drawn.values[ask.name]
@@ -271,6 +287,8 @@ class _Drawer:
         )
 
     def _detail(self, ask: Ask) -> dict[str, Any]:
+        if ask.kind == "fault":
+            return dict(self._fault(ask))
         if ask.kind != "formula":
             return {}
         return {"names": {name: self._name_of_formula(name) for name in ask.names}}

@@ -50,6 +50,7 @@ def named_nodes(template: Template) -> dict[str, str]:
                 found += [a, b]
             case Gain(start, end):
                 found += [*start, *end]
+    found += [node for ask in template.asks for node in ask.points]
     return {node: node for node in found if _WORD.fullmatch(node)}
 
 

@@ -173,11 +173,19 @@ class OptionModel(Model):
     says: Text | None = None
 
 
+class SuspectModel(Model):
+    """One suspect: a part, how it may have failed, and by how much."""
+
+    part: Short
+    fault: Short
+    by: Short | None = None
+
+
 class AskModel(Model):
     """One ask; which keys it may have depends on its kind."""
 
     text: Text
-    kind: Literal["number", "change", "preferred", "choice", "formula"] = "number"
+    kind: Literal["number", "change", "preferred", "choice", "formula", "fault"] = "number"
     of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
     of_supply: Annotated[OfSupplyModel | None, Field(alias="of supply")] = None
     model_error: Annotated[Short | None, Field(alias="model error")] = None
@@ -192,6 +200,11 @@ class AskModel(Model):
     round: Literal["nearest", "up", "down"] | None = None
     # formula
     names: Annotated[list[Name] | None, Field(min_length=1, max_length=20)] = None
+    # fault
+    meter: Short | None = None
+    readings: Annotated[dict[str, Short] | None, Field(min_length=1, max_length=12)] = None
+    suspects: Annotated[dict[Slug, SuspectModel] | None, Field(min_length=2, max_length=20)] = None
+    sound: list[Text] = []
     # change
     when: dict[str, Short] | None = None
     # choice

@@ -58,5 +58,6 @@ def typed_answers(form: object, names: list[str], prefix: str = "answer-") -> di
         names: The asks.
         prefix: What stands before an ask's name in its field's name.
     """
-    get = form.get  # type: ignore[attr-defined]  # a multi-dict
-    return {name: str(get(f"{prefix}{name}", ""))[:LONGEST] for name in names}
+    # A part and what is wrong with it are chosen in two fields of one name; every other ask has one.
+    every = form.getlist  # type: ignore[attr-defined]  # a multi-dict
+    return {name: " ".join(every(f"{prefix}{name}")).strip()[:LONGEST] for name in names}

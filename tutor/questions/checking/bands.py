@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from tutor.quantities import DECIBEL, DEGREE
-from tutor.questions.checking.arrays import array_value
+from tutor.questions.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import preferred_array
 from tutor.questions.template import Ask

@@ -8,7 +8,7 @@ from typing import Any
 
 from tutor.circuits.expressions import Expression, Name, dimension_of
 from tutor.circuits.expressions.evaluation import describe
-from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.checking.findings import Evidence, Finding
 from tutor.questions.draw import all_units
 from tutor.questions.template import texts_of

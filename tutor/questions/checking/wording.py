@@ -17,7 +17,7 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.problem import pose
 from tutor.quantities import OHM, Quantity
-from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.checking.circuit_proof import symbol_arrays
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import frequency_of

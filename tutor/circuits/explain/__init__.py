@@ -7,7 +7,8 @@ is the full solution that every step is held against. Nothing here loads sympy o
 """
 
 from tutor.circuits.explain.errors import NoExplanationError
-from tutor.circuits.explain.explainer import Explainer, Explanation, Wanted
+from tutor.circuits.explain.explainer import Explainer
 from tutor.circuits.explain.step import Method, Step
+from tutor.circuits.explain.wanted import Explanation, Wanted
 
 __all__ = ["Explainer", "Explanation", "Method", "NoExplanationError", "Step", "Wanted"]

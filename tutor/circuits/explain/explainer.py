@@ -6,9 +6,9 @@ One `Explainer` serves all asks of a question in their order: what an earlier as
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from tutor.circuits.analysis import AC, DC, Analysis, S
+from tutor.circuits.analysis import AC, DC, S
 from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.equations import EARTH
 from tutor.circuits.explain.arithmetic import is_zero, over, squared, sum_of, times, value_of
@@ -22,6 +22,7 @@ from tutor.circuits.explain.rules import RULES
 from tutor.circuits.explain.setting import Builder, Drive
 from tutor.circuits.explain.step import Method, Step
 from tutor.circuits.explain.truth import solve_all, true_answer
+from tutor.circuits.explain.wanted import IDEAS, Explanation, Wanted
 from tutor.circuits.explain.words import between, node_words, symbol_for
 from tutor.circuits.expressions import Call, Expression, Name, names_in
 from tutor.circuits.expressions.evaluation import describe
@@ -33,43 +34,6 @@ from tutor.circuits.problem import pose
 from tutor.quantities import DECIBEL, DEGREE, OHM, Unit
 
 AGREEMENT = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """One ask.
-
-    Attributes:
-        asked: The quantity.
-        analysis: Dc or ac.
-        frequency: At ac: its formula, mostly a name.
-        take: What of a phasor is wanted; "" takes all of it (or the value at dc).
-    """
-
-    asked: Asked
-    analysis: Analysis = DC
-    frequency: Expression | None = None
-    take: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Explanation:
-    """A worked solution.
-
-    Attributes:
-        steps: In the order in which they are told; the last one states the answer.
-        value: The answer in SI units.
-        unit: Its unit.
-    """
-
-    steps: tuple[Step, ...]
-    value: complex
-    unit: Unit
-
-    @property
-    def methods(self) -> tuple[Method, ...]:
-        """The methods used, each once, in order."""
-        return tuple(dict.fromkeys(step.method for step in self.steps))
 
 
 class Explainer:
@@ -201,14 +165,14 @@ class Explainer:
         shares = (times(source.value, gain) for source, gain in zip(sources, gains, strict=True) if gain is not None)
         a, b = state.setting.node(a), state.setting.node(b)
         if a not in state.graph.rails:
-            state.propose_voltage(a, b, sum_of(shares), method, says, [source.reference for source in sources])
+            state.propose_voltage(a, b, sum_of(shares), method, says, [s.reference for s in sources], weight=0.9)
 
     def _stated_gain(self, wanted: Wanted, start: tuple[str, str], end: tuple[str, str]) -> Name | None:
         for context, state in self._reasoners.items():
             if "pair=" + repr(start) in context and context.startswith(f"{wanted.analysis} "):
                 ends = (state.setting.node(end[0]), state.setting.node(end[1]))
                 known = state.ledger.known(state.voltage_key(*ends))
-                if known is not None and known.name in self.ledger.stated:
+                if known is not None and known.name in self.ledger.stated | self._sizes:
                     return known
         return None
 
@@ -280,8 +244,8 @@ class Explainer:
         )
         network = self._network if driver is None else self._network.without(driver.reference)
         state = self._reasoner(wanted, wanted.asked, network, Drive(alive=False, pair=start))
-        known = self._from_voltage(wanted, start, end)
-        found = known or self._reach(state, *end)
+        stated = self._stated_gain(wanted, start, end)
+        found = stated or self._from_voltage(wanted, start, end) or self._reach(state, *end)
         if found is None:
             raise NoExplanationError(str(wanted.asked))
         says = f"Of the voltage at {node_words(start[0])} there arrives at {node_words(end[0])}"
@@ -353,7 +317,10 @@ class Explainer:
         else:
             steps = self.ledger.told([n for n in names_in(result) if n in self.ledger.facts])
             formula, (method, says, parts) = result, told_as
-            name, idea = self.ledger.name_for(("goal", str(wanted.asked), wanted.take), symbol_for(wanted.asked)), ""
+            name, idea = (
+                self.ledger.name_for(("goal", str(wanted.asked), wanted.take), symbol_for(wanted.asked)),
+                IDEAS.get(method, ""),
+            )
         if wanted.take in ("decibels", "phase"):
             name = self.ledger.name_for(
                 ("goal", str(wanted.asked), wanted.take), "level" if wanted.take == "decibels" else "phi"
@@ -368,7 +335,8 @@ class Explainer:
         if wanted.take == "phase":
             says = f"{says}; its angle is" if says else "The angle is"
         if wanted.take == "decibels":
-            says = f"{says}; in decibels that is" if says else "In decibels that is"
+            share = " a share" if says.endswith(("gets", "is left with")) else ""
+            says = f"{says}{share}; in decibels that is" if says else "In decibels that is"
         steps.append(Step(name, method, says, taken, value, unit, tuple(dict.fromkeys(parts)), idea))
         return Explanation(tuple(steps), value, unit)
 

@@ -15,6 +15,7 @@ from tutor.circuits.explain.arithmetic import is_zero, over, squared, sum_of, ti
 from tutor.circuits.explain.errors import NoExplanationError
 from tutor.circuits.explain.fallbacks import node_equations
 from tutor.circuits.explain.ledger import Fact, Ledger, step_of
+from tutor.circuits.explain.loops import Remake, close_loops
 from tutor.circuits.explain.phasors import angle_of, has_angle, in_degrees, size_of
 from tutor.circuits.explain.ports import Port
 from tutor.circuits.explain.reasoner import Reasoner
@@ -117,10 +118,26 @@ class Explainer:
             truth = solve_all(pose(self._network, asked, wanted.analysis), self._all_symbols(wanted))
             setting = Builder(network, wanted.analysis, drive, self.ledger, self._symbols, wanted.frequency).setting()
             prefix = ("v", "i") if drive.pair is None else ("k", "i_per_volt")
-            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix)
+            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix, drive.pair is not None)
             state.work(RULES)
             self._reasoners[context] = state
         return self._reasoners[context]
+
+    def _remake(self, wanted: Wanted) -> Remake:
+        """Return what makes a reasoner for a circuit of which a loop was opened."""
+
+        def remake(network: Network, drive: Drive, asked: Asked, label: str) -> Reasoner:
+            hertz = describe(wanted.frequency) if wanted.frequency is not None and wanted.analysis == AC else ""
+            truth = solve_all(pose(network, asked, wanted.analysis), self._all_symbols(wanted))
+            setting = Builder(network, wanted.analysis, drive, self.ledger, self._symbols, wanted.frequency).setting()
+            prefix = ("share", "i_back") if label.startswith("back") else ("own", "i_own")
+            parts = ",".join(part.reference for part in network.parts)
+            context = f"{wanted.analysis} {hertz} {drive} {label}: {parts}"
+            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix, drive.pair is not None)
+            state.work(RULES)
+            return state
+
+        return remake
 
     def _all_symbols(self, wanted: Wanted) -> dict[str, complex]:
         hertz = None
@@ -130,10 +147,13 @@ class Explainer:
         known = symbol_values(self._network, self._parameters, hertz)
         return {name: complex(value) for name, value in known.items()} | ({S: known[S]} if S in known else {})
 
-    def _reach(self, state: Reasoner, a: str, b: str) -> Expression | None:
+    def _reach(self, wanted: Wanted, state: Reasoner, a: str, b: str, drive: Drive | None = None) -> Expression | None:
         """Return a voltage, by the heavier methods where the rules did not reach it."""
         a, b = state.setting.node(a), state.setting.node(b)
         found = state.difference(a, b)
+        if found is None and close_loops(state, drive or Drive(), self._remake(wanted)):
+            state.work(RULES)
+            found = state.difference(a, b)
         if found is None and node_equations(state):
             state.work(RULES)
             found = state.difference(a, b)
@@ -143,7 +163,7 @@ class Explainer:
     def _voltage(self, wanted: Wanted, a: str, b: str) -> tuple[Expression, tuple[Method, str, Sequence[str]]]:
         state = self._reasoner(wanted, wanted.asked)
         self._from_gain(state, wanted, a, b)
-        found = self._reach(state, a, b)
+        found = self._reach(wanted, state, a, b)
         if found is None:
             raise NoExplanationError(str(wanted.asked))
         if len(names_in(found)) > 1:
@@ -203,7 +223,7 @@ class Explainer:
         result = found()
         if result is None:
             for a, b in [part.terminals()]:
-                self._reach(state, a, b)
+                self._reach(wanted, state, a, b)
             result = found()
         if result is None:
             raise NoExplanationError(str(wanted.asked))
@@ -214,7 +234,7 @@ class Explainer:
         part = self._network.part(reference)
         state = self._reasoner(wanted, wanted.asked)
         a, b = (state.setting.node(node) for node in part.terminals())
-        across = self._reach(state, a, b)
+        across = self._reach(wanted, state, a, b)
         try:
             current, _ = self._current(replace(wanted, asked=Current(reference)), reference, "")
         except NoExplanationError:
@@ -243,9 +263,10 @@ class Explainer:
             (p for p in self._network.parts if isinstance(p, VoltageSource) and set(p.terminals()) == set(start)), None
         )
         network = self._network if driver is None else self._network.without(driver.reference)
-        state = self._reasoner(wanted, wanted.asked, network, Drive(alive=False, pair=start))
+        drive = Drive(alive=False, pair=start)
+        state = self._reasoner(wanted, wanted.asked, network, drive)
         stated = self._stated_gain(wanted, start, end)
-        found = stated or self._from_voltage(wanted, start, end) or self._reach(state, *end)
+        found = stated or self._from_voltage(wanted, start, end) or self._reach(wanted, state, *end, drive)
         if found is None:
             raise NoExplanationError(str(wanted.asked))
         says = f"Of the voltage at {node_words(start[0])} there arrives at {node_words(end[0])}"

@@ -1,5 +1,4 @@
-"""Text as it comes out of a word processor, made plain: what nobody can see is taken out, what only looks different is
-replaced."""
+"""Text as it comes out of a word processor, made plain: what nobody can see is taken out, look-alikes are replaced."""
 
 from __future__ import annotations
 
@@ -36,8 +35,8 @@ _REPLACED = str.maketrans(
 def clean_text(text: str, longest: int = 4000) -> str:
     """Return pasted text as plain lines: composed letters, plain quotes, no blanks at line ends, no invisible signs.
 
-    >>> clean_text("\u201cThe load\u201d \u2013 what\u00a0now?\\r\\n")
-    '"The load" - what now?'
+    >>> clean_text("“The load” – what now…")
+    '"The load" - what now...'
     """
     text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n")).translate(_REPLACED)
     text = _PRIVATE.sub("", _CONTROL.sub("", _INVISIBLE.sub("", text)))

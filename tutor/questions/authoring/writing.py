@@ -68,5 +68,6 @@ def _scalar(text: str, *, plain: bool = False) -> Any:
 def _quotes(text: str) -> str | None:
     import yaml
 
-    resolved = yaml.SafeLoader("").resolve(yaml.ScalarNode, text, (True, False))
+    loader: Any = yaml.SafeLoader("")
+    resolved = loader.resolve(yaml.ScalarNode, text, (True, False))
     return None if resolved == "tag:yaml.org,2002:str" and text else "'"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from pathlib import Path
 
+from tutor.bootstrap.background import Background
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.world import SystemChance, SystemClock
 from tutor.learning.courses import Shelf, read_shelf
@@ -15,6 +16,8 @@ from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.workshop.proving import Runner
+from tutor.learning.workshop.whole import Workbench, workbench
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +25,7 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress: The use cases.
+        membership, practice, tests, progress, workshop: The use cases.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -32,19 +35,23 @@ class Club:
     practice: Practice
     tests: Tests
     progress: Progress
+    workshop: Workbench
     shelf: Shelf
     records: Records
     clock: Clock
 
 
-def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords) -> Club:
-    """Join ports and adapters."""
+def put_together(
+    records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords, run: Runner | None = None
+) -> Club:
+    """Join ports and adapters; `run` runs proofs, in the background unless it is given."""
     practice = Practice(records, clock, chance, shelf)
     return Club(
         membership=Membership(records, clock, chance, passwords),
         practice=practice,
         tests=Tests(practice),
         progress=Progress(records, clock, shelf),
+        workshop=workbench(records, clock, chance, shelf, run or Background()),
         shelf=shelf,
         records=records,
         clock=clock,

@@ -15,6 +15,7 @@ from tutor.store.people import SqlPeople
 from tutor.store.questions import SqlQuestions
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
+from tutor.store.workshop import SqlWorkshop
 
 
 class SqlWork:
@@ -46,6 +47,10 @@ class SqlWork:
     @cached_property
     def courses(self) -> SqlCourses:
         return SqlCourses(self._session)
+
+    @cached_property
+    def workshop(self) -> SqlWorkshop:
+        return SqlWorkshop(self._session)
 
 
 class SqlRecords:

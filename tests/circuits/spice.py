@@ -82,15 +82,18 @@ def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> li
 
 def node_voltages(parts: Parts, nodes: tuple[str, ...], frequency: float | None) -> dict[str, complex]:
     """Return the voltages of some nodes as ngspice works them out."""
-    ac = frequency is not None
-    lines = ["* a random circuit", *_netlist(parts, ac), ".control", f"set numdgt={FIGURES}"]
-    lines.append(f"ac lin 1 {frequency!r} {frequency!r}" if ac else "op")
-    lines += [f"print v({node})" for node in nodes]
-    lines += [".endc", ".end"]
+    analysis = "op" if frequency is None else f"ac lin 1 {frequency!r} {frequency!r}"
+    return voltages_of(_netlist(parts, frequency is not None), nodes, analysis)
+
+
+def voltages_of(cards: list[str], nodes: tuple[str, ...], analysis: str = "op") -> dict[str, complex]:
+    """Return the voltages of some nodes of a netlist as ngspice works them out."""
+    lines = ["* a circuit", *cards, ".options reltol=1e-6 abstol=1e-15 vntol=1e-9", ".control", f"set numdgt={FIGURES}"]
+    lines += [analysis, *(f"print v({node})" for node in nodes), ".endc", ".end"]
     assert PROGRAM is not None
     done = subprocess.run(
         [PROGRAM, "-b"], input="\n".join(lines) + "\n", capture_output=True, text=True, timeout=60, check=False
     )
     found = dict(re.findall(r"^v\((\w+)\) = (\S+)", done.stdout, re.MULTILINE))
-    assert set(found) == set(nodes), done.stdout + done.stderr
-    return {node: complex(*(float(piece) for piece in text.split(","))) for node, text in found.items()}
+    assert set(found) == {node.lower() for node in nodes}, done.stdout + done.stderr
+    return {node: complex(*(float(piece) for piece in found[node.lower()].split(","))) for node in nodes}

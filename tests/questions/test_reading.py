@@ -173,8 +173,8 @@ ONE_FAULT = [
     ("{current: R7}", "{voltage: tap}", 21, "ask.v_tap.of circuit", "the circuit has no part 'R7'; it has V1, R1, R2"),
     (
         "{volts: tap}", "{voltage: tap}", 21, "ask.v_tap.of circuit",
-        "found the key 'volts'; did you mean voltage?; known are voltage, current, power, gain, impedance, time constant, "
-        "analysis, frequency, take",
+        "found the key 'volts'; did you mean voltage?; known are voltage, current, power, gain, impedance, input impedance, "
+        "output impedance, short-circuit current, time constant, corner frequency, analysis, frequency, take, time",
     ),
     (
         "{voltage: tap, analysis: ac}", "{voltage: tap}", 21, "ask.v_tap.of circuit",

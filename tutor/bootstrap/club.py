@@ -10,6 +10,9 @@ from pathlib import Path
 from tutor.bootstrap.background import Background
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.world import SystemChance, SystemClock
+from tutor.learning.bank_review import BankReview
+from tutor.learning.class_room import ClassRoom
+from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf, read_shelf
 from tutor.learning.membership import Membership
 from tutor.learning.papers import Tests
@@ -25,7 +28,8 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress, workshop: The use cases.
+        membership, practice, tests, progress, course_work, class_room, bank_review,
+            workshop: The use cases.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -35,6 +39,9 @@ class Club:
     practice: Practice
     tests: Tests
     progress: Progress
+    course_work: CourseWork
+    class_room: ClassRoom
+    bank_review: BankReview
     workshop: Workbench
     shelf: Shelf
     records: Records
@@ -46,11 +53,15 @@ def put_together(
 ) -> Club:
     """Join ports and adapters; `run` runs proofs, in the background unless it is given."""
     practice = Practice(records, clock, chance, shelf)
+    progress = Progress(records, clock, shelf)
     return Club(
         membership=Membership(records, clock, chance, passwords),
         practice=practice,
         tests=Tests(practice),
-        progress=Progress(records, clock, shelf),
+        progress=progress,
+        course_work=CourseWork(records, clock, chance, shelf, progress),
+        class_room=ClassRoom(records, clock, shelf, progress),
+        bank_review=BankReview(records, shelf),
         workshop=workbench(records, clock, chance, shelf, run or Background()),
         shelf=shelf,
         records=records,

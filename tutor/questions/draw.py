@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from tutor.circuits.asked import Current, Power, Voltage
 from tutor.circuits.errors import ExpressionError
-from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate, names_in
+from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate, names_in, read_expression
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
-from tutor.drawing.maths import NO_BREAK
+from tutor.drawing.maths import NO_BREAK, plain
 from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
@@ -24,7 +25,7 @@ from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Qu
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
 from tutor.questions.text import Filled, Pieces, Span, fill, spans_in
-from tutor.questions.values import Derived, Rows
+from tutor.questions.values import Choices, Derived, Rows
 
 FIGURES = 3
 """Significant figures of computed values in texts."""
@@ -187,12 +188,13 @@ class _Drawer:
             text=self._fill(ask.text),
             topic=ask.topic,
             value=value,
-            unit="" if isinstance(value, str) else ask.unit.symbol,
+            unit="" if isinstance(value, str) and ask.kind != "formula" else ask.unit.symbol,
             printed="" if isinstance(value, str) else ask.printed.text,
-            tolerance="" if ask.tolerance is None else str(ask.tolerance),
+            tolerance="" if ask.tolerance is None or ask.kind == "formula" else str(ask.tolerance),
             shown=self._shown_key(ask, value, options),
             formula=describe(ask.formula) if ask.formula is not None else "",
             slips=self._slips(ask, value) if not options else (),
+            detail=self._detail(ask),
             options=options,
             possible=describe(ask.possible) if ask.possible is not None else "",
             limit=self._limit(ask),
@@ -208,11 +210,16 @@ class _Drawer:
                 reason = f"{len(right)} options of {ask.name} are right; exactly one must be"
                 raise DrawError(self._template.name, self.serial, reason)
             return right[0]
+        if ask.kind == "formula":
+            assert ask.formula is not None
+            return describe(ask.formula)
         value = self.drawn.values[ask.name]
         return DIRECTION_OF[value] if ask.kind == "change" else value
 
     def _shown_key(self, ask: Ask, value: float | str, options: tuple[DrawnOption, ...]) -> str:
         if isinstance(value, str):
+            if ask.kind == "formula":
+                return plain(read_expression(value))
             if not options:
                 return value
             return text_of(next(option.text for option in options if option.name == value))
@@ -223,6 +230,8 @@ class _Drawer:
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
         if ask.kind == "change":
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
+        if ask.kind == "formula":
+            key = self.drawn.values[ask.name]
         assert isinstance(key, float)
         assert ask.tolerance is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
@@ -232,6 +241,19 @@ class _Drawer:
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)
             if slip.formula is not None
         )
+
+    def _detail(self, ask: Ask) -> dict[str, Any]:
+        if ask.kind != "formula":
+            return {}
+        return {"names": {name: self._name_of_formula(name) for name in ask.names}}
+
+    def _name_of_formula(self, name: str) -> dict[str, Any]:
+        """Return a name's unit, and the lowest and highest value that is ever drawn for it."""
+        rules = self._template.values
+        rows = (rule.columns for rule in rules.values() if isinstance(rule, Rows))
+        rule = rules.get(name)
+        drawn = rule.values if isinstance(rule, Choices) else next(c[name] for c in rows if name in c)
+        return {"unit": self._template.units[name].symbol, "low": min(drawn), "high": max(drawn)}
 
     def _slip_value(self, ask: Ask, formula: Expression | None) -> float | None:
         if formula is None:

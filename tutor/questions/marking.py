@@ -11,11 +11,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from tutor.circuits.errors import ExpressionError
-from tutor.circuits.expressions import evaluate, read_expression
+from tutor.circuits.expressions import Expression, evaluate, read_expression
+from tutor.circuits.expressions.evaluation import describe
 from tutor.quantities import (
     DECIBEL,
     DEGREE,
     PreferredValueError,
+    Quantity,
     QuantityFormatError,
     Reading,
     Tolerance,
@@ -28,12 +30,21 @@ from tutor.quantities import (
 from tutor.questions.compiling import ROUNDING
 from tutor.questions.errors import AskError
 from tutor.questions.follow_through import Carried, carry
+from tutor.questions.formula_marking import (
+    named_formula,
+    names_of,
+    read_back,
+    same_formula,
+    unit_fault,
+    what_it_gives,
+)
 from tutor.questions.generic_slips import generic_slip
 from tutor.questions.marks import AskMark, Mark, Verdict
 from tutor.questions.nearness import how_far
 from tutor.questions.question import DrawnAsk, DrawnSlip, Question
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.text import Filled
+from tutor.questions.typed_formula import listed, read_formula
 from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
 from tutor.questions.words import direction_in, option_in, with_article
 
@@ -78,6 +89,7 @@ class _Marker:
             "preferred": self._number,
             "change": self._change,
             "choice": self._choice,
+            "formula": self._formula,
         }
         return kinds[ask.kind](ask, typed)
 
@@ -194,6 +206,42 @@ class _Marker:
         if option.says:
             return _of_word(ask, typed, Verdict.SLIP, option.name, letter, option.says, option.name)
         return _of_word(ask, typed, Verdict.WRONG, option.name, letter, ("That is not the one.",))
+
+    # -- formulas ------------------------------------------------------------------------------------------------------
+    def _formula(self, ask: DrawnAsk, typed: str) -> AskMark:
+        try:
+            expression = read_formula(typed, names_of(ask))
+        except ExpressionError as error:
+            wanted = f"Write it in {listed(names_of(ask))}, with + − * / and brackets."
+            return self._unreadable(ask, typed, f"{_sentence(error.reason)} {wanted}")
+        text, read = describe(expression), read_back(expression)
+        if same_formula(ask, expression, read_expression(str(ask.value))):
+            self._keep(ask, expression, right=True)
+            return _of_word(ask, typed, Verdict.RIGHT, text, read)
+        fault = unit_fault(ask, expression)
+        if fault:
+            return _of_word(ask, typed, Verdict.SLIP, text, read, (fault,), "units")
+        self._keep(ask, expression, right=False)
+        slip, says = named_formula(ask, expression)
+        if slip:
+            return _of_word(ask, typed, Verdict.SLIP, text, read, says, slip)
+        why = what_it_gives(ask, expression, self._question.values)
+        return _of_word(ask, typed, Verdict.WRONG, text, read, (why,))
+
+    def _keep(self, ask: DrawnAsk, expression: Expression, *, right: bool) -> None:
+        """Keep what a member's own formula gives, for later asks."""
+        with contextlib.suppress(ExpressionError):
+            value = evaluate(expression, self._question.values)
+            self._own[ask.name] = Reading(
+                quantity=Quantity(value, ask.key_unit),
+                text=describe(expression),
+                last_figure=0.0,
+                figures=15,
+                unit_written=False,
+                prefix_written=False,
+            )
+            if right:
+                self._right.add(ask.name)
 
     @staticmethod
     def _unreadable(ask: DrawnAsk, typed: str, says: str) -> AskMark:

@@ -73,7 +73,8 @@ class DrawnAsk:
 
     Attributes:
         name, kind, text, topic: As in the template.
-        value: The key: a number in SI units, a direction (`rises`, `falls`, `unchanged`), or an option's name.
+        value: The key: a number in SI units, a direction (`rises`, `falls`, `unchanged`), an option's name,
+            or a formula as text.
         unit: Symbol of the key's unit.
         printed: The unit printed beside the field.
         tolerance: As text; "" where nothing is measured.
@@ -84,6 +85,7 @@ class DrawnAsk:
         limit: Largest size that the circuit can give at all, or None.
         series, rounding: For preferred values.
         marks: Marks available.
+        detail: What else the kind needs, as plain data: the names of a formula with their units and bounds.
     """
 
     name: str
@@ -103,6 +105,7 @@ class DrawnAsk:
     series: str = ""
     rounding: str = ""
     marks: int = 1
+    detail: Mapping[str, Any] = field(default_factory=dict)
 
     @cached_property
     def key_unit(self) -> Unit:
@@ -242,7 +245,8 @@ def _ask_to_data(ask: DrawnAsk) -> dict[str, Any]:
         {"name": o.name, "text": filled_to_data(o.text), "right": o.right, "says": filled_to_data(o.says)}
         for o in ask.options
     ]
-    return data | {"text": filled_to_data(ask.text), "slips": slips, "options": options}
+    detail = {"detail": dict(ask.detail)} if ask.detail else {}
+    return data | {"text": filled_to_data(ask.text), "slips": slips, "options": options} | detail
 
 
 def _ask_from_data(data: Mapping[str, Any]) -> DrawnAsk:
@@ -254,4 +258,5 @@ def _ask_from_data(data: Mapping[str, Any]) -> DrawnAsk:
         for o in data["options"]
     )
     plain = {name: data[name] for name in _PLAIN_OF_ASK}
-    return DrawnAsk(**plain, text=filled_from_data(data["text"]), slips=slips, options=options)
+    text, detail = filled_from_data(data["text"]), data.get("detail", {})
+    return DrawnAsk(**plain, text=text, slips=slips, options=options, detail=detail)

@@ -101,7 +101,7 @@ class AskModel(Model):
     """One ask; which keys it may have depends on its kind."""
 
     text: Text
-    kind: Literal["number", "change", "preferred", "choice"] = "number"
+    kind: Literal["number", "change", "preferred", "choice", "formula"] = "number"
     of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
     formula: Text | None = None
     unit: Short | None = None
@@ -112,6 +112,8 @@ class AskModel(Model):
     # preferred
     series: SeriesName | None = None
     round: Literal["nearest", "up", "down"] | None = None
+    # formula
+    names: Annotated[list[Name] | None, Field(min_length=1, max_length=20)] = None
     # change
     when: dict[str, Short] | None = None
     # choice

@@ -6,15 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from tutor.circuits.analysis import AC, DC, Analysis
-from tutor.circuits.asked import CircuitAsk
+from tutor.circuits.analysis import AC, DC, STEP, Analysis
+from tutor.circuits.asked import CircuitAsk, without_analysis
 from tutor.circuits.expressions import Expression
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
-AskKind = Literal["number", "change", "preferred", "choice"]
+AskKind = Literal["number", "change", "preferred", "choice", "formula"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,7 @@ class Ask:
         series, rounding: For `preferred`.
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
+        names: For `formula`: the drawn values that a member may write it in.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Ask:
     rounding: Literal["nearest", "up", "down"] = "nearest"
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def takes_unit_mark(self) -> bool:
@@ -156,7 +158,9 @@ class Template:
 
     def analysis_of(self, ask: CircuitAsk) -> Analysis:
         """Return the analysis at which a circuit quantity is meant."""
-        return AC if (ask.analysis or self.analysis) == "ac" else DC
+        if without_analysis(ask.asked):
+            return DC
+        return {"ac": AC, "step": STEP}.get(ask.analysis or self.analysis, DC)
 
     @property
     def derived(self) -> tuple[str, ...]:

@@ -9,13 +9,15 @@ from threading import Lock
 
 from markupsafe import Markup
 
-from tutor.drawing.maths import math_element, name_mathml
+from tutor.circuits.expressions import read_expression
+from tutor.drawing.maths import math_element, mathml, name_mathml
 from tutor.learning.records import Issue
 from tutor.questions.cautions import caution_text
 from tutor.questions.fragments import html_block, html_line, schematic_of, value_html
 from tutor.questions.marking import letter_of
 from tutor.questions.marks import AskMark, Verdict
 from tutor.questions.question import DrawnAsk, Question
+from tutor.questions.typed_formula import listed
 
 KEPT = 400
 """Rendered questions kept in memory: about 20 kB each."""
@@ -41,6 +43,7 @@ class AskView:
         unit: What is printed beside the field.
         marks: Marks available.
         options: Of a choice.
+        names: What a formula is written in, as typed.
     """
 
     name: str
@@ -50,6 +53,7 @@ class AskView:
     unit: str
     marks: int
     options: tuple[OptionView, ...]
+    names: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +181,7 @@ def _ask(ask: DrawnAsk, index: int, count: int) -> AskView:
         unit=ask.printed,
         marks=ask.marks,
         options=options,
+        names=listed(ask.detail["names"]) if ask.kind == "formula" else "",
     )
 
 
@@ -185,6 +190,9 @@ def _key(ask: DrawnAsk) -> Markup:
         for place, option in enumerate(ask.options):
             if option.right:
                 return Markup(f"{letter_of(place + 1).upper()}: {html_line(option.text)}")  # noqa: S704 - as above
+    if ask.kind == "formula":
+        tree = read_expression(str(ask.value))
+        return Markup(math_element(mathml(tree), ask.shown))  # noqa: S704 - made safe by drawing.maths
     return Markup(value_html(ask.shown))  # noqa: S704 - as above
 
 

@@ -60,8 +60,9 @@ def _stale_form(error: CSRFError) -> Answer:
 
 def _http(error: HTTPException) -> Answer:
     code = error.code or 500
-    titles = {404: "No such page", 405: "Not that way", 413: "Too much at once"}
+    titles = {403: "Not for you", 404: "No such page", 405: "Not that way", 413: "Too much at once"}
     says = {
+        403: "This page is for the club's trainers or its organiser.",
         404: "There is nothing at this address. It may have been mistyped, or belong to somebody else.",
         405: "This address wants to be reached by its own button.",
         413: "More was sent than this page takes.",

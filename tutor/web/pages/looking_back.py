@@ -6,6 +6,8 @@ from datetime import datetime
 
 from flask import Blueprint, render_template, request
 
+from tutor.learning.records import Sureness
+from tutor.learning.tallies import by_week
 from tutor.web.access import member, members_only
 from tutor.web.club import the_club
 
@@ -17,8 +19,18 @@ PAGE = 40
 @pages.get("/progress")
 @members_only
 def progress() -> str:
-    """Show every topic with its needle."""
-    return render_template("progress.html", topics=the_club().progress.topics(member()))
+    """Show every topic with its needle, what is due, days of practice, slips, and how sure the member was."""
+    looked = the_club().progress
+    return render_template(
+        "progress.html",
+        topics=looked.topics(member()),
+        due=looked.due(member()),
+        weeks=by_week(looked.days(member())),
+        slips=looked.slips(member()),
+        forecasts=looked.forecasts(member()),
+        sureness=list(Sureness),
+        today=looked.clock.day(looked.clock.now()),
+    )
 
 
 @pages.get("/progress/<topic>")
@@ -32,6 +44,7 @@ def topic(topic: str) -> str:
         progress=story.progress,
         topic=club.shelf.topic(topic),
         ledger=story.ledger,
+        course=story.course,
         lessons=[lesson for lesson in club.shelf.lessons if topic in lesson.topics],
     )
 

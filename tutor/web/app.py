@@ -15,6 +15,7 @@ from tutor.web.headers import set_headers
 from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
+from tutor.web.workshop import pages as workshop
 
 if TYPE_CHECKING:
     from tutor.web.club import ClubUseCases
@@ -64,6 +65,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     CSRFProtect(app)
     for page in (entry, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
+    app.register_blueprint(workshop)
     faults.register(app)
     app.before_request(load_member)
     app.after_request(set_headers)

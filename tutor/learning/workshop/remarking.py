@@ -104,6 +104,14 @@ class Remarking:
         found = dict.fromkeys([*own, *([bank.release] if bank else [])])
         return [other for other in found if other != release.release]
 
+    def correction(self, issue: Issue) -> OldMark | None:
+        """Return the mark that a question's last attempt had before it was corrected, or None."""
+        if issue.last is None:
+            return None
+        with self.records.look() as work:
+            kept = work.workshop.old_marks(issue.last.id)
+        return kept[0] if kept else None
+
     def apply(self, member: Member, release: Release, expected: int) -> Plan:
         """Change the marks of a plan; the standings follow as if they had always been so.
 

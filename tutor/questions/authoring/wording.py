@@ -17,6 +17,9 @@ from tutor.quantities import DECIBEL, DEGREE, VOLT, Quantity
 from tutor.questions.template import Ask, Template
 from tutor.questions.values import Choices
 
+MOST_PAIRED = 30
+"""Resistors beyond which pairs are not looked for: nobody reduces such a circuit by hand."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pair:
@@ -41,7 +44,9 @@ class Pair:
 def pairs_in(network: Network) -> tuple[Pair, ...]:
     """Return the resistors that act as one, two by two."""
     named = [p for p in network.parts if isinstance(p, Resistor) and isinstance(p.value, Name)]
-    found = []
+    found: list[Pair] = []
+    if len(named) > MOST_PAIRED:
+        return ()
     for first, other in itertools.combinations(named, 2):
         shared = set(first.terminals()) & set(other.terminals())
         names = [p.value.name for p in (first, other) if isinstance(p.value, Name)]

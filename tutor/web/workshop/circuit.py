@@ -235,4 +235,4 @@ def preview_circuit(draft: str) -> Answer:
     found = the_club().workshop.drafting.draft(draft)
     data, refused = _with_typed(found.data, _typed_rows(found))
     view = bench_view(replace(found, data=data))
-    return render_template("workshop/drawing.html", view=view, refused=refused)
+    return render_template("workshop/drawing.html", view=view, refused=refused, live=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import time
 import zipfile
 from html import unescape
 from typing import Any
@@ -13,7 +14,7 @@ from flask import Flask
 from werkzeug.test import TestResponse
 
 from tests.fakes.world import FakeChance, FakeClock, FakePasswords
-from tests.questions.authoring.drafts import divider
+from tests.questions.authoring.drafts import divider, table
 from tests.web.conftest import PASSWORD, Visitor
 from tutor.bootstrap.club import Club, put_together
 from tutor.learning.courses import Shelf
@@ -194,6 +195,22 @@ def test_a_text_that_is_no_file_is_not_stored(trainer: Visitor, club: Club, draf
     page = post(trainer, where, where, {"text": "title: [unfinished"})
     assert page.status_code == 422
     assert club.workshop.drafting.draft(draft.id) == draft
+
+
+def test_a_ladder_of_three_hundred_parts_is_shown_in_time(
+    trainer: Visitor, club: Club, tom: Member, draft: Draft
+) -> None:
+    ladder = [(f"R{n}", "resistor", (f"n{n}", f"n{n + 1}"), {"value": "1 kΩ"}) for n in range(298)]
+    ladder += [
+        ("V1", "voltage source", ("n0", "0"), {"value": "1 V"}),
+        ("RE", "resistor", ("n298", "0"), {"value": "1 kΩ"}),
+    ]
+    asked = {"v": {"text": "?", "of circuit": {"voltage": "n1"}}}
+    club.workshop.drafting.save(tom, draft.id, draft.version, divider() | table(*ladder) | {"ask": asked}, "a ladder")
+    began = time.perf_counter()
+    for page in ("circuit", "question"):
+        assert trainer.get(f"/workshop/drafts/{draft.id}/{page}").status_code == 200
+    assert time.perf_counter() - began < 30  # about three seconds on a quiet machine
 
 
 def test_trying_leaves_no_marks(trainer: Visitor, club: Club, tom: Member, draft: Draft) -> None:

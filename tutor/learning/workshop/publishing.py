@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 
 from tutor.learning.courses import Shelf
 from tutor.learning.drafts import Draft, Release
@@ -27,6 +28,7 @@ class _Stamp:
     """What of the records stands on the shelf."""
 
     seen: str = ""
+    looked: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +149,16 @@ class Publishing:
         templates = {release.name: self.template_of(release) for release in live}
         self.shelf.arrange({name: template for name, template in templates.items() if template is not None})
 
-    def keep_up(self) -> None:
-        """Put the releases on the shelf if another process changed them."""
+    def keep_up(self, patience: timedelta = timedelta()) -> None:
+        """Put the releases on the shelf if another process changed them.
+
+        Args:
+            patience: Do not look again before so much time has passed since the last look.
+        """
+        now = self.clock.now()
+        if self._stamp.looked is not None and timedelta() <= now - self._stamp.looked < patience:
+            return
+        self._stamp.looked = now
         with self.records.look() as work:
             stamp = work.workshop.stamp()
         if stamp != self._stamp.seen:

@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask
@@ -50,8 +51,7 @@ def key_of(form: Any) -> str:
 
 def askables(network: Network) -> tuple[Askable, ...]:
     """Return what can be asked of a circuit, the likeliest first."""
-    found = list(_askables(network))
-    return tuple(found[:MOST])
+    return tuple(islice(_askables(network), MOST))
 
 
 def _askables(network: Network) -> Iterator[Askable]:

@@ -17,7 +17,7 @@ from tutor.circuits.asked import Asked, Current, Impedance, Power, Voltage
 from tutor.circuits.errors import CircuitError
 from tutor.circuits.expressions import Binary, Call, Expression, Name, read_expression
 from tutor.circuits.expressions.evaluation import describe
-from tutor.circuits.formula import SHORT, Formula, formula_of
+from tutor.circuits.formula import MOST_SYMBOLS, SHORT, Formula, formula_of
 from tutor.circuits.lowest_terms import in_lowest_terms
 from tutor.circuits.network import Network
 from tutor.circuits.parts import Part
@@ -74,6 +74,8 @@ def offered_slips(template: Template, ask: Ask) -> tuple[SlipOffer, ...]:
 
     if ask.circuit is None or template.network is None or ask.tolerance is None or ask.kind != "number":
         return ()
+    if len(template.network.parts) > MOST_SYMBOLS:
+        return ()  # no formula of it can be read
     serials = np.arange(DRAWS, dtype=np.uint64)
     with np.errstate(all="ignore"):
         try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import timedelta
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
@@ -16,6 +17,9 @@ from tutor.web.forms import ButtonForm
 
 pages = Blueprint("workshop", __name__, url_prefix="/workshop")
 
+PATIENCE = timedelta(seconds=20)
+"""How long members' pages may go without what another process published."""
+
 Answer = str | Response | tuple[str, int]
 
 
@@ -23,6 +27,12 @@ Answer = str | Response | tuple[str, int]
 def keep_up() -> None:
     """Let the shelf hold what another process published."""
     the_club().workshop.publishing.keep_up()
+
+
+def keep_up_at_times() -> None:
+    """The same for every other page, now and then: it costs one look into the records."""
+    if request.endpoint != "static":
+        the_club().workshop.publishing.keep_up(PATIENCE)
 
 
 def typed(name: str, longest: int = 20_000) -> str:

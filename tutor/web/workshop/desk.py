@@ -17,6 +17,7 @@ from tutor.questions.authoring.asking import Askable, askables, key_of
 from tutor.questions.authoring.cleaning import clean_line, clean_text, slug_of
 from tutor.questions.authoring.formulas import FormulaOffer, offered_formulas
 from tutor.questions.authoring.reading_drafts import Reading, read_draft
+from tutor.questions.authoring.sketch import MOST_DRAWN
 from tutor.questions.authoring.slips import SlipOffer, offered_slips
 from tutor.questions.authoring.wording import (
     offered_caution,
@@ -160,7 +161,10 @@ def preview_of(reading: Reading, serial: int = 0, uid: str = "preview") -> Quest
     if reading.template is None:
         return None
     try:
-        return question_view(draw(the_club().shelf.cache.compiled(reading.template), serial), uid)
+        question = draw(the_club().shelf.cache.compiled(reading.template), serial)
+        # Laying out a large circuit takes seconds; the bench and the member's own page show it.
+        question = question if len(question.parts) <= MOST_DRAWN else replace(question, parts=())
+        return question_view(question, uid)
     except (QuestionError, CircuitError):
         return None
 

@@ -136,8 +136,22 @@ def test_the_model_agrees_with_its_prototype_in_arrays() -> None:
         np.exp(-0.5 * ((grid[None, :] - (grid[:, None] + 0.10 * np.clip(1 - grid[:, None] / 3, 0, 1.5))) / 0.25) ** 2)
     )
     kept = (1 + 2) ** (-0.25 / (1 + 0.5 * 1))
-    centres = -0.3 + (grid + 0.3) * kept
+    centres = np.minimum(grid, -0.3 + (grid + 0.3) * kept)
     forgetting = rows(np.exp(-0.5 * ((grid[None, :] - centres[:, None]) / max(0.15 * np.log2(3), 0.05)) ** 2))
     dense = rows(start * right) @ learning @ forgetting
     own = forgotten(learnt(answered(prior(), -0.5, 1.0)), 2, 1)
     assert np.allclose(own, dense, atol=2e-8)
+
+
+@pytest.mark.parametrize("weeks", [0.2, 1.0, 8.0])
+@pytest.mark.parametrize("spaced", [0, 3, 12])
+@pytest.mark.parametrize("theta", [-2.0, -1.0, -0.3, 0.0, 1.0, 2.0])
+def test_time_away_makes_nobody_better(theta: float, spaced: int, weeks: float) -> None:
+    """Points of the grid that lie far enough inside for the blur not to meet its edge."""
+    sure = tuple(1.0 if point == theta else 0.0 for point in GRID)
+    after = mean_ability(forgotten(sure, weeks, spaced))
+    assert after <= theta + 1e-4
+    if theta <= PRIOR_MEAN:
+        assert after == pytest.approx(theta, abs=1e-4)
+    else:
+        assert PRIOR_MEAN < after < theta

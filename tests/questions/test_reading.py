@@ -44,7 +44,7 @@ PICK = "pick: [200 V, 250 V, 300 V]"
 FORMULA = "formula: V1*R2/(R1 + R2)\n    tolerance"
 LAST = "caution: high-voltage"
 KEYS = (
-    "template, title, topic, level, circuit, analysis, frequency, values, require, text, ask, hints, solution, caution, "
+    "template, title, topic, level, circuit, supply, analysis, frequency, values, require, text, ask, hints, solution, caution, "
     "source, examples"
 )
 FUNCTIONS = "sqrt, exp, log, log10, sin, cos, tan, atan, abs, min, max, parallel, db"
@@ -227,7 +227,8 @@ ONE_FAULT = [
     ),
     (
         "series: E12\n    slips", "tolerance: 2 %\n    slips", 23, "ask.v_tap.series",
-        "an ask of kind number has no such key; it has text, kind, slips, topic, of circuit, formula, unit, tolerance, "
+        "an ask of kind number has no such key; it has text, kind, slips, topic, of circuit, of supply, model error, "
+        "formula, unit, tolerance, "
         "possible",
     ),
     ("kind: numbr\n", "tolerance: 2 %\n", 23, "ask.v_tap.kind",

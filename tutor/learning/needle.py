@@ -96,7 +96,7 @@ def learnt(weights: Weights) -> Weights:
 
 
 def forgotten(weights: Weights, weeks: float, spaced: int) -> Weights:
-    """Return the weights after some time away.
+    """Return the weights after some time away: what is above the prior's mean sinks towards it, nothing rises.
 
     Args:
         weights: At the last practice.
@@ -141,7 +141,8 @@ def _learning_rows() -> _Rows:
 def _forgetting_rows(weeks: float, spaced: int) -> _Rows:
     kept = (1 + weeks) ** (-FORGETTING / (1 + spaced / 2))
     spread = max(LEAST_SPREAD, FORGETTING_SPREAD * math.log2(1 + weeks))
-    return tuple(_row(PRIOR_MEAN + (theta - PRIOR_MEAN) * kept, spread) for theta in GRID)
+    # Nobody gets better by staying away: who stands below the prior's mean is not drawn up to it.
+    return tuple(_row(min(theta, PRIOR_MEAN + (theta - PRIOR_MEAN) * kept), spread) for theta in GRID)
 
 
 def expected_score(weights: Weights, difficulties: Sequence[float]) -> Score:

@@ -15,12 +15,13 @@ from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
+from tutor.questions.supply_plan import QUANTITIES, SupplyAsk, read_supply_ask
 from tutor.questions.template import Ask, Option, Slip
 from tutor.questions.words import with_article
 
 DIRECTIONS = ("rises", "falls", "unchanged")
 _OF_KIND: dict[str, tuple[str, ...]] = {
-    "number": ("of circuit", "formula", "unit", "tolerance", "possible"),
+    "number": ("of circuit", "of supply", "model error", "formula", "unit", "tolerance", "possible"),
     "preferred": ("of circuit", "formula", "unit", "series", "round", "possible"),
     "change": ("of circuit", "formula", "when", "tolerance"),
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
@@ -51,7 +52,7 @@ class _AskReader:
         desk, raw, path = self._desk, self._raw, self._path
         before = desk.troubles
         self._refuse_keys_of_other_kinds()
-        circuit = self._circuit()
+        circuit, supply = self._circuit(), self._supply()
         formula = desk.expression((*path, "formula"), raw.formula) if raw.formula else None
         if formula is not None and raw.kind == "change":
             with desk.at((*path, "formula")):
@@ -70,6 +71,7 @@ class _AskReader:
             tolerance=tolerance,
             formula=formula,
             circuit=circuit,
+            supply=supply,
             slips=self._slips(unit, unit_is_sure=unit_is_sure),
             possible=desk.condition((*path, "possible"), raw.possible) if raw.possible else None,
             series=raw.series or "",
@@ -80,6 +82,7 @@ class _AskReader:
         )
         if desk.troubles == before:
             self._check_kind(ask)
+            self._check_supply(ask)
         return ask if desk.troubles == before else None
 
     def _refuse_keys_of_other_kinds(self) -> None:
@@ -123,6 +126,29 @@ class _AskReader:
             raise CircuitError("a value in time wants a time; give `time: 5 s` here")
         self._desk.time((*self._path, "of circuit", "time"), ask.time)
         first_order(network, ask.asked)
+
+    def _supply(self) -> SupplyAsk | None:
+        raw = self._raw
+        with self._desk.at((*self._path, "of supply")):
+            if raw.of_supply is not None:
+                if self._model.supply is None:
+                    raise ValueError("the template has no supply; describe one under `supply:`")
+                topology = self._model.supply.topology
+                return read_supply_ask(self._desk, self._path, raw.of_supply, raw.model_error, topology)
+        if raw.of_supply is None and raw.model_error is not None:
+            self._desk.fault((*self._path, "model error"), "it goes with `of supply:`, and there is none")
+        return None
+
+    def _check_supply(self, ask: Ask) -> None:
+        if ask.supply is None:
+            return
+        if ask.formula is None:
+            self._desk.fault(self._path, "`of supply:` wants the `formula:` that is held against the supply")
+            return
+        wanted = QUANTITIES[ask.supply.quantity]
+        if wanted.dimension != ask.unit.dimension:
+            gives, asked = with_article(ask.unit.name), with_article(wanted.name)
+            self._desk.fault((*self._path, "formula"), f"it gives {gives}, and the supply's quantity is {asked}")
 
     def _units(self, formula: Expression | None, circuit: CircuitAsk | None) -> tuple[Unit, WrittenUnit]:
         """Return the unit of the key and the one printed beside the field."""

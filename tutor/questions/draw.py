@@ -13,7 +13,7 @@ from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK, plain
-from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
+from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
 from tutor.questions.errors import DrawError
@@ -22,19 +22,16 @@ from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
+from tutor.questions.showing import FIGURES, computed
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
 from tutor.questions.text import Filled, Pieces, Span, fill, spans_in
 from tutor.questions.values import Choices, Derived, Rows
-
-FIGURES = 3
-"""Significant figures of computed values in texts."""
+from tutor.questions.worked.hints import hints_of
+from tutor.questions.worked.solution import Solution, Solver
 
 PER_CENT = "%"
 """The one printed unit that a key is shown in as it stands; others are given the prefix that suits the value."""
-
-EXACT = 1e-9
-"""A computed value this near to its rounded one is shown without trailing noughts: 4 kΩ, but 11.0 V for 10.99 V."""
 
 DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
 
@@ -66,10 +63,18 @@ def question_of(compiled: Compiled, serial: int, drawn: Drawn) -> Question:
         raise DrawError(compiled.template.name, serial, str(error)) from error
 
 
-def computed(value: float, unit: Unit) -> str:
-    """Return a computed value for people, to three figures."""
-    rounded = float(f"{value:.{FIGURES}g}")
-    return show(value, unit, FIGURES, trim=abs(value - rounded) <= EXACT * abs(value))
+def draw_solved(compiled: Compiled, serial: int) -> tuple[Question, Solution]:
+    """Draw a question, and return what lies behind its solution beside it; for `check`.
+
+    Raises:
+        DrawError: As `draw`.
+    """
+    serial = read_serial(serial, compiled.template.name)
+    try:
+        drawer = _Drawer(compiled, serial, draw_values(compiled, serial))
+        return drawer.question(), drawer.solution()
+    except ExpressionError as error:
+        raise DrawError(compiled.template.name, serial, str(error)) from error
 
 
 def given_names(template: Template) -> tuple[str, ...]:
@@ -115,7 +120,8 @@ class _Drawer:
         template, values = self._template, self.drawn.values
         givens = self._givens()
         shown = {given.name: given.shown for given in givens}
-        figures = self._figures(shown)
+        solution = self.solution()
+        asks = tuple(self._ask(ask) for ask in template.asks)
         return Question(
             template=template.name,
             title=template.title,
@@ -126,13 +132,44 @@ class _Drawer:
             values=dict(values),
             givens=givens,
             text=self._fill(template.text),
-            asks=tuple(self._ask(ask) for ask in template.asks),
-            hints=tuple(self._fill(hint) for hint in template.hints),
-            solution=tuple(self._fill(step, figures) for step in template.solution),
+            asks=asks,
+            hints=tuple(self._fill(hint) for hint in template.hints) or hints_of(solution.automatic),
+            solution=(*solution.steps, *self._choices(asks)),
+            lit=(*solution.parts, *(() for _ in self._choices(asks))),
+            waypoints=solution.waypoints,
             caution=template.caution,
             parts=drawn_parts(template, values, shown, self.drawn.labels),
             nodes=named_nodes(template),
             source=template.source,
+        )
+
+    def solution(self) -> Solution:
+        """Return the worked solution with what lies behind it."""
+        shown = {given.name: given.shown for given in self._givens()}
+        figures = self._figures(shown)
+        figures |= {
+            ask.name: self._shown_key(ask, self.drawn.values[ask.name], ())
+            for ask in self._template.asks
+            if ask.kind in ("number", "preferred")
+        }
+        given = frozenset((*shown, *self._fixed_names()))
+        solver = Solver(self.compiled, self.drawn, figures, given, lambda step: self._fill(step, figures))
+        return solver.solution()
+
+    def _fixed_names(self) -> tuple[str, ...]:
+        """Return names that are no secret although nothing shows them: a figure that is the same in every question."""
+        rules = self._template.values.items()
+        return tuple(name for name, rule in rules if isinstance(rule, Choices) and len(rule.values) == 1)
+
+    def _choices(self, asks: tuple[DrawnAsk, ...]) -> tuple[Filled, ...]:
+        """Return the automatic last word on every choice: the option that is right."""
+        automatic = self._template.automatic_asks()
+        return tuple(
+            ("Of what is offered, this is right: ", *option.text, ".")
+            for ask in asks
+            if ask.name in automatic and self._template.ask(ask.name).options
+            for option in ask.options
+            if option.right
         )
 
     # -- showing -------------------------------------------------------------------------------------------------------

@@ -43,9 +43,10 @@ from tutor.questions.marks import AskMark, Mark, Verdict
 from tutor.questions.nearness import how_far
 from tutor.questions.question import DrawnAsk, DrawnSlip, Question
 from tutor.questions.telling import slips_that_tell
-from tutor.questions.text import Filled
+from tutor.questions.text import Filled, FilledSpan
 from tutor.questions.typed_formula import listed, read_formula
 from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
+from tutor.questions.waypoints import value_reached
 from tutor.questions.words import direction_in, option_in, with_article
 
 LONGEST = 200  # characters of an answer that are kept
@@ -121,10 +122,21 @@ class _Marker:
         if not suits:
             wanted, found = with_article(ask.key_unit.name), with_article(reading.quantity.unit.name)
             says = f"{_sentence(wanted)[:-1]} is wanted here, and this reads as {found}."
-            return _of_number(ask, reading, Verdict.WRONG, (says,))
-        return self._named_slip(ask, reading, band, carried) or _of_number(
-            ask, reading, Verdict.WRONG, (_how_far(ask, value, carried),)
-        )
+            return _of_number(ask, reading, Verdict.WRONG, (says, *self._stopped_at(ask, reading, band)))
+        named = self._named_slip(ask, reading, band, carried)
+        if named is not None:
+            return named
+        stopped = self._stopped_at(ask, reading, band)
+        if not stopped or _refused(carried):
+            stopped = (_how_far(ask, value, carried), *stopped)
+        return _of_number(ask, reading, Verdict.WRONG, stopped[1:] if stopped[0] == " " else stopped)
+
+    def _stopped_at(self, ask: DrawnAsk, reading: Reading, band: Tolerance) -> Filled:
+        """Return which value on the way an answer equals, behind a space; nothing where it equals none."""
+        name = value_reached(self._question, ask, reading, band)
+        if name is None:
+            return ()
+        return " ", "That is ", FilledSpan((name,), ""), ", a value on the way: there is a step still to take."
 
     def _wrong_unit(self, ask: DrawnAsk, reading: Reading, band: Tolerance, carried: Carried | None) -> AskMark | None:
         """Return the mark of a right figure with a wrong unit: the key, or what follows from own figures."""
@@ -335,6 +347,10 @@ def _preferred_slip(ask: DrawnAsk, value: float) -> str:
         return "not-preferred"
     missed = {"up": below, "down": above}.get(ask.rounding)
     return "rounded-wrong-way" if missed is not None and math.isclose(value, missed, rel_tol=1e-6) else ""
+
+
+def _refused(carried: Carried | None) -> bool:
+    return carried is not None and bool(carried.refused)
 
 
 def _how_far(ask: DrawnAsk, value: float, carried: Carried | None) -> str:

@@ -67,6 +67,21 @@ class DrawnOption:
     says: Filled
 
 
+@dataclass(frozen=True, slots=True)
+class Waypoint:
+    """A value on the way to an answer.
+
+    Attributes:
+        name: Its symbol.
+        value: In SI units.
+        unit: Symbol of the unit.
+    """
+
+    name: str
+    value: float
+    unit: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class DrawnAsk:
     """Something asked, with its key.
@@ -148,6 +163,8 @@ class Question:
         caution: Key of the caution, or "".
         parts: The circuit for drawing: each part's reference, kind, nodes by pin, and value as shown.
         nodes: Nodes that the drawing names, each with its label: those that something is asked of.
+        lit: For each step of the solution the references of the parts that it concerns.
+        waypoints: Values that the solution states on its way.
     """
 
     template: str
@@ -166,6 +183,8 @@ class Question:
     parts: tuple[Mapping[str, Any], ...]
     nodes: Mapping[str, str] = field(default_factory=dict)
     source: str = ""
+    lit: tuple[tuple[str, ...], ...] = ()
+    waypoints: tuple[Waypoint, ...] = ()
 
     @property
     def marks(self) -> int:
@@ -208,6 +227,8 @@ class Question:
             "solution": [filled_to_data(step) for step in self.solution],
             "parts": [dict(part) for part in self.parts],
             "nodes": dict(self.nodes),
+            "lit": [list(parts) for parts in self.lit],
+            "waypoints": [asdict(waypoint) for waypoint in self.waypoints],
         }
 
     @staticmethod
@@ -225,6 +246,9 @@ class Question:
             solution=tuple(filled_from_data(step) for step in data["solution"]),
             parts=tuple(data["parts"]),
             nodes=dict(data["nodes"]),
+            # Questions stored by the first release have neither.
+            lit=tuple(tuple(parts) for parts in data.get("lit", [])),
+            waypoints=tuple(Waypoint(**waypoint) for waypoint in data.get("waypoints", [])),
         )
 
 

@@ -15,6 +15,7 @@ from tutor.store.people import SqlPeople
 from tutor.store.questions import SqlQuestions
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
+from tutor.store.trouble import told
 from tutor.store.workshop import SqlWorkshop
 
 
@@ -63,11 +64,11 @@ class SqlRecords:
     @contextmanager
     def look(self) -> Iterator[SqlWork]:
         """Read; nothing is stored."""
-        with Session(self._reading) as session:
+        with told(), Session(self._reading) as session:
             yield SqlWork(session)
 
     @contextmanager
     def work(self) -> Iterator[SqlWork]:
         """Write; committed at the end of the block, rolled back when it raises."""
-        with Session(self._writing) as session, session.begin():
+        with told(), Session(self._writing) as session, session.begin():
             yield SqlWork(session)

@@ -66,6 +66,19 @@ class GivenView:
 
 
 @dataclass(frozen=True, slots=True)
+class StepView:
+    """One step of a worked solution.
+
+    Attributes:
+        text: The step.
+        parts: Reference and id in the drawing of each part that it concerns.
+    """
+
+    text: Markup
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class QuestionView:
     """A question on the page; everything in it is HTML that was made safe."""
 
@@ -78,7 +91,7 @@ class QuestionView:
     givens: tuple[GivenView, ...]
     asks: tuple[AskView, ...]
     hints: tuple[Markup, ...]
-    solution: tuple[Markup, ...]
+    solution: tuple[StepView, ...]
     answers: tuple[tuple[str, Markup], ...]
     source: str
 
@@ -154,9 +167,21 @@ def question_view(question: Question, uid: str) -> QuestionView:
         ),
         asks=tuple(_ask(ask, index, len(question.asks)) for index, ask in enumerate(question.asks)),
         hints=tuple(Markup(html_line(hint)) for hint in question.hints),  # noqa: S704 - as above
-        solution=tuple(Markup(html_line(step)) for step in question.solution),  # noqa: S704 - as above
+        solution=_steps(question, drawing.svg if drawing else "", uid),
         answers=tuple((_letter(i, len(question.asks)), _key(ask)) for i, ask in enumerate(question.asks)),
         source=question.source,
+    )
+
+
+def _steps(question: Question, svg: str, uid: str) -> tuple[StepView, ...]:
+    """Return the steps; each knows which parts of the drawing it speaks of."""
+    lit = question.lit or ((),) * len(question.solution)
+    return tuple(
+        StepView(
+            Markup(html_line(step)),  # noqa: S704 - made safe by questions.fragments
+            tuple((part, f"{uid}-{part}") for part in parts if f'id="{uid}-{part}"' in svg),
+        )
+        for step, parts in zip(question.solution, lit, strict=True)
     )
 
 

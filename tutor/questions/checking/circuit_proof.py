@@ -1,8 +1,8 @@
 """The key cannot be wrong: every authored formula is held against the circuit, solved independently.
 
 Where both sides are quotients of polynomials they are compared exactly, in all symbols. Always, every draw is
-compared in numbers with a pivoted solution, to 1e-9. An ask without a circuit must be covered by a worked example
-from outside.
+compared in numbers with a pivoted solution, to 1e-9. An ask without a circuit must be of the supply (`supply_proof`)
+or covered by a worked example from outside.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def check_circuit(evidence: Evidence) -> Iterator[Finding]:
         path = ("ask", ask.name, "formula")
         if ask.circuit is not None and ask.kind != "change":
             yield from _against_circuit(evidence, ask)
-        elif ask.kind in ("number", "preferred", "formula") and ask.name not in covered:
+        elif ask.kind in ("number", "preferred", "formula") and ask.name not in covered and ask.supply is None:
             message = "nothing proves it: give `of circuit:`, or a worked example from outside under `examples:`"
             yield finding("circuit", path, message)
         elif ask.kind == "choice" and not ask.options and ask.name not in covered:

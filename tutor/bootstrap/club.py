@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from pathlib import Path
 
+from tutor.bootstrap.background import Background
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.world import SystemChance, SystemClock
 from tutor.learning.bank_review import BankReview
@@ -18,6 +19,8 @@ from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.workshop.proving import Runner
+from tutor.learning.workshop.whole import Workbench, workbench
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,8 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress, course_work, class_room, bank_review: The use cases.
+        membership, practice, tests, progress, course_work, class_room, bank_review,
+            workshop: The use cases.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -38,13 +42,16 @@ class Club:
     course_work: CourseWork
     class_room: ClassRoom
     bank_review: BankReview
+    workshop: Workbench
     shelf: Shelf
     records: Records
     clock: Clock
 
 
-def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords) -> Club:
-    """Join ports and adapters."""
+def put_together(
+    records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords, run: Runner | None = None
+) -> Club:
+    """Join ports and adapters; `run` runs proofs, in the background unless it is given."""
     practice = Practice(records, clock, chance, shelf)
     progress = Progress(records, clock, shelf)
     return Club(
@@ -55,6 +62,7 @@ def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, p
         course_work=CourseWork(records, clock, chance, shelf, progress),
         class_room=ClassRoom(records, clock, shelf, progress),
         bank_review=BankReview(records, shelf),
+        workshop=workbench(records, clock, chance, shelf, run or Background()),
         shelf=shelf,
         records=records,
         clock=clock,

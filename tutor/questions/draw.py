@@ -49,8 +49,17 @@ def draw(compiled: Compiled, serial: int) -> Question:
             has no value for those that do.
     """
     serial = read_serial(serial, compiled.template.name)
+    return question_of(compiled, serial, draw_values(compiled, serial))
+
+
+def question_of(compiled: Compiled, serial: int, drawn: Drawn) -> Question:
+    """Return the question of values that are drawn already.
+
+    Raises:
+        DrawError: If a text or option has no value for them.
+    """
     try:
-        return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
+        return _Drawer(compiled, serial, drawn).question()
     except ExpressionError as error:
         raise DrawError(compiled.template.name, serial, str(error)) from error
 

@@ -16,6 +16,7 @@ from tutor.store.questions import SqlQuestions
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
 from tutor.store.trouble import told
+from tutor.store.workshop import SqlWorkshop
 
 
 class SqlWork:
@@ -47,6 +48,10 @@ class SqlWork:
     @cached_property
     def courses(self) -> SqlCourses:
         return SqlCourses(self._session)
+
+    @cached_property
+    def workshop(self) -> SqlWorkshop:
+        return SqlWorkshop(self._session)
 
 
 class SqlRecords:

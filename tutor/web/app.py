@@ -15,6 +15,8 @@ from tutor.web.headers import set_headers
 from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
+from tutor.web.workshop import keep_up_at_times
+from tutor.web.workshop import pages as workshop
 
 if TYPE_CHECKING:
     from tutor.web.club import ClubUseCases
@@ -64,8 +66,10 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     CSRFProtect(app)
     for page in (entry, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
+    app.register_blueprint(workshop)
     faults.register(app)
     app.before_request(load_member)
+    app.before_request(keep_up_at_times)
     app.after_request(set_headers)
     if settings.proxies:
         from werkzeug.middleware.proxy_fix import ProxyFix

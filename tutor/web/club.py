@@ -15,6 +15,7 @@ from tutor.learning.membership import Membership
 from tutor.learning.papers import Tests
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.workshop.whole import Workbench
 from tutor.web.views import QuestionViews
 
 
@@ -39,6 +40,11 @@ class ClubUseCases(Protocol):
     @property
     def progress(self) -> Progress:
         """Looking back."""
+        ...
+
+    @property
+    def workshop(self) -> Workbench:
+        """The trainers' workshop."""
         ...
 
     @property

@@ -10,6 +10,7 @@ from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
 from tutor.learning.ports.standings import Standings
 from tutor.learning.ports.tallies import Tallies
+from tutor.learning.ports.workshop import Workshop
 from tutor.learning.ports.world import Chance, Clock, Passwords
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "Standings",
     "Tallies",
     "Work",
+    "Workshop",
 ]
 
 
@@ -47,6 +49,9 @@ class Work(Protocol):
 
     @property
     def courses(self) -> Courses: ...
+
+    @property
+    def workshop(self) -> Workshop: ...
 
 
 class Records(Protocol):

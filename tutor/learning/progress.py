@@ -53,7 +53,9 @@ def _guess(issue: Issue, topic: str) -> float:
     """Return the chance of guessing right: that of the easiest ask to guess among those of the topic."""
     guesses = [1 / len(ask.options) for ask in issue.question.asks if ask.topic == topic and ask.options]
     guesses += [1 / 3 for ask in issue.question.asks if ask.topic == topic and ask.kind == "change"]
-    numbers = [ask for ask in issue.question.asks if ask.topic == topic and ask.kind in ("number", "preferred")]
+    numbers = [
+        ask for ask in issue.question.asks if ask.topic == topic and ask.kind in ("number", "preferred", "reading")
+    ]
     return GUESS if numbers or not guesses else min(guesses)
 
 

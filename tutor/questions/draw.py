@@ -12,14 +12,16 @@ from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK
-from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
+from tutor.quantities import PreferredValueError, Quantity, Tolerance, Unit, coherent_unit, show, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
+from tutor.questions.drawn_plot import plot_data
 from tutor.questions.errors import DrawError
 from tutor.questions.fragments import text_of
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
+from tutor.questions.plot_reading import axis_of
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
@@ -123,6 +125,7 @@ class _Drawer:
             parts=drawn_parts(template, values, shown, self.drawn.labels),
             nodes=named_nodes(template),
             source=template.source,
+            plot=plot_data(self.compiled, values) if template.plot is not None else None,
         )
 
     # -- showing -------------------------------------------------------------------------------------------------------
@@ -172,6 +175,7 @@ class _Drawer:
     def _ask(self, ask: Ask) -> DrawnAsk:
         options = self._options(ask)
         value = self._key(ask, options)
+        band = self._band(ask)
         return DrawnAsk(
             name=ask.name,
             kind=ask.kind,
@@ -180,7 +184,7 @@ class _Drawer:
             value=value,
             unit="" if isinstance(value, str) else ask.unit.symbol,
             printed="" if isinstance(value, str) else ask.printed.text,
-            tolerance="" if ask.tolerance is None else str(ask.tolerance),
+            tolerance="" if band is None else str(band),
             shown=self._shown_key(ask, value, options),
             formula=describe(ask.formula) if ask.formula is not None else "",
             slips=self._slips(ask, value) if not options else (),
@@ -191,6 +195,12 @@ class _Drawer:
             rounding=ask.rounding if ask.series else "",
             marks=2 if ask.takes_unit_mark else 1,
         )
+
+    def _band(self, ask: Ask) -> Tolerance | None:
+        """Return the tolerance: of a reading, half a small division where its key stands."""
+        if ask.reading is None or self._template.plot is None:
+            return ask.tolerance
+        return axis_of(self._template.plot, ask.reading).tolerance(self.drawn.values[ask.name])
 
     def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
         if options:
@@ -215,9 +225,10 @@ class _Drawer:
         if ask.kind == "change":
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
         assert isinstance(key, float)
-        assert ask.tolerance is not None
+        band = self._band(ask)
+        assert band is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
-        telling = slips_that_tell(ask.tolerance, key, values)
+        telling = slips_that_tell(band, key, values)
         return tuple(
             DrawnSlip(slip.name, value, self._fill(slip.says), describe(slip.formula), tells)
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)

@@ -145,6 +145,7 @@ class Question:
         caution: Key of the caution, or "".
         parts: The circuit for drawing: each part's reference, kind, nodes by pin, and value as shown.
         nodes: Nodes that the drawing names, each with its label: those that something is asked of.
+        plot: What is to be read, as `drawn_plot` keeps it, or None.
     """
 
     template: str
@@ -163,6 +164,7 @@ class Question:
     parts: tuple[Mapping[str, Any], ...]
     nodes: Mapping[str, str] = field(default_factory=dict)
     source: str = ""
+    plot: Mapping[str, Any] | None = None
 
     @property
     def marks(self) -> int:
@@ -195,17 +197,21 @@ class Question:
     def to_data(self) -> dict[str, Any]:
         """Return plain data that `from_data` turns back into an equal question."""
         data = {name: getattr(self, name) for name in _PLAIN}
-        return data | {
-            "format": FORMAT,
-            "values": dict(self.values),
-            "givens": [asdict(given) for given in self.givens],
-            "text": filled_to_data(self.text),
-            "asks": [_ask_to_data(ask) for ask in self.asks],
-            "hints": [filled_to_data(hint) for hint in self.hints],
-            "solution": [filled_to_data(step) for step in self.solution],
-            "parts": [dict(part) for part in self.parts],
-            "nodes": dict(self.nodes),
-        }
+        return (
+            data
+            | {
+                "format": FORMAT,
+                "values": dict(self.values),
+                "givens": [asdict(given) for given in self.givens],
+                "text": filled_to_data(self.text),
+                "asks": [_ask_to_data(ask) for ask in self.asks],
+                "hints": [filled_to_data(hint) for hint in self.hints],
+                "solution": [filled_to_data(step) for step in self.solution],
+                "parts": [dict(part) for part in self.parts],
+                "nodes": dict(self.nodes),
+            }
+            | ({"plot": dict(self.plot)} if self.plot is not None else {})
+        )
 
     @staticmethod
     def from_data(data: Mapping[str, Any]) -> Question:
@@ -222,6 +228,7 @@ class Question:
             solution=tuple(filled_from_data(step) for step in data["solution"]),
             parts=tuple(data["parts"]),
             nodes=dict(data["nodes"]),
+            plot=data.get("plot"),
         )
 
 

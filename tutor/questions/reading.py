@@ -27,6 +27,7 @@ from tutor.questions.ask_reading import read_asks
 from tutor.questions.cautions import CAUTIONS
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError, refuse_other_kind
 from tutor.questions.implicit import IMPLICIT_UNITS
+from tutor.questions.plot_reading import read_plot
 from tutor.questions.schema import (
     FormulaRule,
     PickRule,
@@ -85,7 +86,8 @@ class _Reader:
         self._names_are_free(network)
         self._know_the_circuit(network)
         frequency = desk.frequency(("frequency",), model.frequency) if model.frequency else None
-        asks = read_asks(desk, model, network)
+        plot = read_plot(desk, model, network)
+        asks = read_asks(desk, model, network, plot)
         require = [desk.condition(("require", i), text) for i, text in enumerate(model.require)]
         text = desk.pieces(("text",), model.text)
         hints = tuple(desk.pieces(("hints", i), hint) for i, hint in enumerate(model.hints))
@@ -110,6 +112,7 @@ class _Reader:
             require=tuple(condition for condition in require if condition is not None),
             network=network,
             parts=parts,
+            plot=plot,
             analysis=model.analysis,
             frequency=frequency,
             text=text,

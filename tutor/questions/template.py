@@ -11,10 +11,11 @@ from tutor.circuits.asked import CircuitAsk
 from tutor.circuits.expressions import Expression
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.plot import Plot, PlotReading
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
-AskKind = Literal["number", "change", "preferred", "choice"]
+AskKind = Literal["number", "change", "preferred", "choice", "reading"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,7 @@ class Ask:
         series, rounding: For `preferred`.
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
+        reading: For `reading`: what is read off the plot.
     """
 
     name: str
@@ -78,11 +80,12 @@ class Ask:
     rounding: Literal["nearest", "up", "down"] = "nearest"
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
+    reading: PlotReading | None = None
 
     @property
     def takes_unit_mark(self) -> bool:
         """Whether the answer has a unit that earns a mark of its own."""
-        return self.kind in ("number", "preferred") and bool(self.unit.symbol)
+        return self.kind in ("number", "preferred", "reading") and bool(self.unit.symbol)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +112,7 @@ class Template:
         require: Conditions that a draw must meet.
         network: The circuit, its values bound to names; None without one.
         parts: The circuit's parts as data, for drawing and storing.
+        plot: What is to be read, or None.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
         text, hints, solution: The wording.
@@ -132,6 +136,7 @@ class Template:
     require: tuple[Expression, ...]
     network: Network | None
     parts: Mapping[str, Any]
+    plot: Plot | None
     analysis: Literal["dc", "ac"]
     frequency: Expression | None
     text: Pieces

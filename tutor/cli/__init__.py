@@ -18,6 +18,7 @@ _COMMANDS = {
     "check": "tutor.cli.checking",
     "members": "tutor.cli.club",
     "benchmark": "tutor.cli.benchmark",
+    "export": "tutor.cli.export",
 }
 
 

@@ -170,8 +170,13 @@ def _labels(wanted: Sequence[Wanted], room: Room) -> tuple[str, tuple[Wanted, ..
     """Return the labels as SVG, each at the first place that is free; those of curves without one; faults of others."""
     written, keyed, faults = [], [], []
     for label in wanted:
-        places = list(label.places)
-        best = next((spot for spot in places if room.is_free(spot.boxes[0])), None)
+        places: list[Place] = []  # as far as they were looked at: most labels stand at one of the first
+        best = None
+        for spot in label.places:
+            if room.is_free(spot.boxes[0]):
+                best = spot
+                break
+            places.append(spot)
         if best is None and label.sample:
             keyed.append(label)
             continue

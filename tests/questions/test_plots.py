@@ -209,3 +209,53 @@ def test_the_same_serial_is_the_same_plot() -> None:
     made = compiled(TEMPLATE)
     assert draw(made, 5).plot == draw(made, 5).plot
     assert all(math.isfinite(y) for curve in draw(made, 5).plot["curves"] for _, y in curve["points"])  # type: ignore[index]
+
+
+OF_CIRCUIT = """\
+template: sample
+title: A coupling
+topic: dividers
+level: 1
+circuit:
+  Vs: {kind: voltage source, nodes: [in, 0], value: 1 V}
+  C1: {kind: capacitor, nodes: [in, out]}
+  R1: {kind: resistor, nodes: [out, 0]}
+values:
+  C1: {pick: [10 nF, 22 nF]}
+  R1: {pick: [100 kΩ, 220 kΩ, 470 kΩ]}
+plot:
+  across: {name: Frequency, from: 10 Hz, to: 1 kHz, scale: log}
+  up: {name: Gain, from: -20 dB, to: 0 dB}
+  curves:
+    gain: {of circuit: {gain: {from: in, to: out}, take: decibels}}
+text: "`C1=`, `R1=`"
+ask:
+  f_c: {kind: reading, text: Corner?, of plot: {curve: gain, height: db(sqrt(0.5)), take: across}}
+  g: {kind: reading, text: Gain at the lowest?, of plot: {curve: gain, at: 20 Hz}}
+hints: [One., Two.]
+solution: ["`f_c=`, `g=`"]
+"""
+
+
+def test_a_curve_of_the_circuit_falls_by_three_decibels_at_one_over_two_pi_rc() -> None:
+    # Corner of a high-pass: 1/(2πRC), any textbook of networks.
+    for serial in range(4):
+        question = question_of(OF_CIRCUIT, serial)
+        corner = 1 / (2 * math.pi * question.values["R1"] * question.values["C1"])
+        assert question.ask("f_c").key == pytest.approx(corner, rel=1e-9)
+        assert question.ask("g").key == pytest.approx(-10 * math.log10(1 + (corner / 20) ** 2), rel=1e-9)
+        assert (question.ask("g").printed, question.ask("f_c").printed) == ("dB", "Hz")
+
+
+def test_a_curve_of_the_circuit_wants_one_and_a_frequency() -> None:
+    (fault,) = faults_of(OF_CIRCUIT.replace("from: 10 Hz, to: 1 kHz, scale: log", "from: 0 s, to: 1 s"))[:1]
+    assert "a quantity of the circuit is plotted against frequency; give the axis across in Hz" in fault
+
+
+def test_other_programs_get_the_plot_in_words_and_figures() -> None:
+    from tutor.cli.questions import question_data
+
+    data = question_data(question_of(OF_CIRCUIT))
+    assert data["asks"]["g"]["kind"] == "reading"
+    assert data["plot"]["words"].startswith("Plot: A coupling. Across: Frequency, from 10\u00a0Hz to 1\u00a0kHz")
+    assert data["plot"]["tables"][0]["headings"][0] == "Frequency (Hz)"

@@ -21,6 +21,7 @@ _COMMANDS = {
     "restore": "tutor.cli.keeping",
     "doctor": "tutor.cli.keeping",
     "benchmark": "tutor.cli.benchmark",
+    "export": "tutor.cli.export",
 }
 
 

@@ -77,7 +77,19 @@ def question_data(question: Question) -> dict[str, Any]:
         "asks": {ask.name: _ask_data(ask) for ask in question.asks},
         "hints": [text_of(hint) for hint in question.hints],
         "solution": [text_of(step) for step in question.solution],
+        **_plot(question),
     }
+
+
+def _plot(question: Question) -> dict[str, Any]:
+    """Return the plot of a question that has one: in words, and its figures as tables."""
+    from tutor.questions.fragments import plot_of
+
+    if question.plot is None:
+        return {}
+    picture = plot_of(question, "plot")
+    tables = [{"caption": one.caption, "headings": one.headings, "rows": one.rows} for one in picture.tables]
+    return {"plot": {"words": picture.words, "tables": tables}}
 
 
 def _ask_data(ask: DrawnAsk) -> dict[str, Any]:

@@ -15,6 +15,8 @@ from tutor.circuits.source import Path_
 from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
+from tutor.questions.plot import Plot
+from tutor.questions.plot_reading import axis_of, read_reading
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
 from tutor.questions.supply_plan import QUANTITIES, SupplyAsk, read_supply_ask
 from tutor.questions.suspect_reading import points_of, sound_of, suspects_of
@@ -29,15 +31,16 @@ _OF_KIND: dict[str, tuple[str, ...]] = {
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
     "formula": ("of circuit", "formula", "names"),
     "fault": ("meter", "readings", "suspects", "sound"),
+    "reading": ("of plot",),
 }
 _ALWAYS = ("text", "kind", "slips", "topic")
 
 
-def read_asks(desk: Desk, model: TemplateModel, network: Network | None) -> tuple[Ask, ...]:
+def read_asks(desk: Desk, model: TemplateModel, network: Network | None, plot: Plot | None) -> tuple[Ask, ...]:
     """Read all asks, in order; each may use the values of those before it. Faults go to the desk."""
     asks = []
     for name, raw in model.ask.items():
-        ask = _AskReader(desk, model, network, name, raw).ask()
+        ask = _AskReader(desk, model, network, plot, name, raw).ask()
         if ask is None:
             desk.doubt(name)
         else:
@@ -47,8 +50,11 @@ def read_asks(desk: Desk, model: TemplateModel, network: Network | None) -> tupl
 
 
 class _AskReader:
-    def __init__(self, desk: Desk, model: TemplateModel, network: Network | None, name: str, raw: AskModel) -> None:
+    def __init__(
+        self, desk: Desk, model: TemplateModel, network: Network | None, plot: Plot | None, name: str, raw: AskModel
+    ) -> None:
         self._desk, self._model, self._network, self._name, self._raw = desk, model, network, name, raw
+        self._plot = plot
         self._path: Path_ = ("ask", name)
 
     def ask(self) -> Ask | None:
@@ -60,10 +66,14 @@ class _AskReader:
         if formula is not None and raw.kind == "change":
             with desk.at((*path, "formula")):
                 self._refuse_asks(formula)
-        unit, printed = self._units(formula, circuit)
+        reading = read_reading(desk, (*path, "of plot"), self._plot, raw.of_plot) if raw.of_plot else None
+        axis = None if reading is None or self._plot is None else axis_of(self._plot, reading)
+        unit, printed = self._units(formula, circuit) if axis is None else (axis.unit, axis.drawn().written)
         desk.units[self._name] = unit  # its own name may stand in its slips and conditions
         unit_is_sure = desk.troubles == before
-        tolerance = self._tolerance(unit) if unit_is_sure else None
+        tolerance = None
+        if unit_is_sure:
+            tolerance = self._tolerance(unit) if axis is None else axis.tolerance()
         ask = Ask(
             name=self._name,
             kind=raw.kind,
@@ -86,6 +96,7 @@ class _AskReader:
             points=points_of(desk, path, raw, self._network),
             suspects=suspects_of(desk, path, raw, self._network),
             sound=sound_of(desk, path, raw),
+            reading=reading,
         )
         if desk.troubles == before:
             self._check_kind(ask)
@@ -388,6 +399,10 @@ def _fault(ask: Ask) -> str:
     return ""
 
 
+def _reading(ask: Ask) -> str:
+    return "" if ask.reading is not None else "a reading needs `of plot:`, such as {curve: gain, at: 1 kHz}"
+
+
 _CHECKS = {
     "fault": _fault,
     "number": _number,
@@ -395,4 +410,5 @@ _CHECKS = {
     "change": _change,
     "choice": _choice,
     "formula": _formula,
+    "reading": _reading,
 }

@@ -13,15 +13,17 @@ from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK, plain
-from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show_exact, show_in
+from tutor.quantities import PreferredValueError, Quantity, Tolerance, Unit, coherent_unit, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_fault import fault_detail, fault_steps
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
+from tutor.questions.drawn_plot import plot_data
 from tutor.questions.errors import DrawError
 from tutor.questions.fragments import text_of
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
+from tutor.questions.plot_reading import axis_of
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
 from tutor.questions.showing import FIGURES, computed
 from tutor.questions.telling import slips_that_tell
@@ -143,6 +145,7 @@ class _Drawer:
             parts=drawn_parts(template, values, shown, self.drawn.labels),
             nodes=named_nodes(template),
             source=template.source,
+            plot=plot_data(self.compiled, values) if template.plot is not None else None,
         )
 
     def solution(self) -> Solution:
@@ -152,7 +155,7 @@ class _Drawer:
         figures |= {
             ask.name: self._shown_key(ask, self.drawn.values[ask.name], ())
             for ask in self._template.asks
-            if ask.kind in ("number", "preferred")
+            if ask.kind in ("number", "preferred", "reading")
         }
         given = frozenset((*shown, *self._fixed_names()))
         solver = Solver(self.compiled, self.drawn, figures, given, lambda step: self._fill(step, figures))
@@ -230,6 +233,7 @@ class _Drawer:
     def _ask(self, ask: Ask) -> DrawnAsk:
         options = self._options(ask)
         value = self._key(ask, options)
+        band = self._band(ask)
         return DrawnAsk(
             name=ask.name,
             kind=ask.kind,
@@ -238,7 +242,7 @@ class _Drawer:
             value=value,
             unit="" if isinstance(value, str) and ask.kind != "formula" else ask.unit.symbol,
             printed="" if isinstance(value, str) else ask.printed.text,
-            tolerance="" if ask.tolerance is None or ask.kind == "formula" else str(ask.tolerance),
+            tolerance="" if band is None or ask.kind == "formula" else str(band),
             shown=self._shown_key(ask, value, options),
             formula=describe(ask.formula) if ask.formula is not None else "",
             slips=self._slips(ask, value) if not options else (),
@@ -250,6 +254,12 @@ class _Drawer:
             rounding=ask.rounding if ask.series else "",
             marks=2 if ask.takes_unit_mark or ask.kind == "fault" else 1,
         )
+
+    def _band(self, ask: Ask) -> Tolerance | None:
+        """Return the tolerance: of a reading, half a small division where its key stands."""
+        if ask.reading is None or self._template.plot is None:
+            return ask.tolerance
+        return axis_of(self._template.plot, ask.reading).tolerance(self.drawn.values[ask.name])
 
     def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
         if options:
@@ -286,9 +296,10 @@ class _Drawer:
         if ask.kind == "formula":
             key = self.drawn.values[ask.name]
         assert isinstance(key, float)
-        assert ask.tolerance is not None
+        band = self._band(ask)
+        assert band is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
-        telling = slips_that_tell(ask.tolerance, key, values)
+        telling = slips_that_tell(band, key, values)
         return tuple(
             DrawnSlip(slip.name, value, self._fill(slip.says), describe(slip.formula), tells)
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)

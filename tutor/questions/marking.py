@@ -51,6 +51,12 @@ from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
 from tutor.questions.waypoints import value_reached
 from tutor.questions.words import direction_in, option_in, with_article
 
+NEXT_LINE = "next-line"
+"""The slip of a reading that is more than half a small division off, but not more than a whole one: it earns the mark
+of the unit, because the right place was found on the paper."""
+
+NEXT_LINE_SAYS = "That is within one small division. Count the divisions once more, and judge to half of one."
+
 LONGEST = 200  # characters of an answer that are kept
 
 
@@ -90,6 +96,7 @@ class _Marker:
         kinds: dict[str, Callable[[DrawnAsk, str], AskMark]] = {
             "number": self._number,
             "preferred": self._number,
+            "reading": self._number,
             "change": self._change,
             "choice": self._choice,
             "formula": self._formula,
@@ -126,6 +133,8 @@ class _Marker:
             wanted, found = with_article(ask.key_unit.name), with_article(reading.quantity.unit.name)
             says = f"{_sentence(wanted)[:-1]} is wanted here, and this reads as {found}."
             return _of_number(ask, reading, Verdict.WRONG, (says, *self._stopped_at(ask, reading, band)))
+        if ask.kind == "reading" and band.scaled(2.0).accepts(ask.key, value):
+            return _of_number(ask, reading, Verdict.SLIP, (NEXT_LINE_SAYS,), NEXT_LINE)
         named = self._named_slip(ask, reading, band, carried)
         if named is not None:
             return named
@@ -290,7 +299,7 @@ def _of_number(ask: DrawnAsk, reading: Reading, verdict: Verdict, says: Filled =
     full = verdict in (Verdict.RIGHT, Verdict.FOLLOW_THROUGH)
     return AskMark(
         verdict=verdict,
-        marks=ask.marks if full else 1 if verdict is Verdict.RIGHT_UNIT_WRONG else 0,
+        marks=ask.marks if full else 1 if verdict is Verdict.RIGHT_UNIT_WRONG or slip == NEXT_LINE else 0,
         of=ask.marks,
         typed=reading.text,
         topic=ask.topic,

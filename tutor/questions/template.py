@@ -12,6 +12,7 @@ from tutor.circuits.expressions import Expression
 from tutor.circuits.faults.kinds import Fault
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.plot import Plot, PlotReading
 from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
@@ -19,7 +20,7 @@ from tutor.questions.values import Derived, ValueRule
 ALL = "auto"
 """In a plan: the automatic steps of every ask that is named nowhere else."""
 
-AskKind = Literal["number", "change", "preferred", "choice", "formula", "fault"]
+AskKind = Literal["number", "change", "preferred", "choice", "formula", "fault", "reading"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,7 @@ class Ask:
         points: For `fault`: node → what members call the test point.
         suspects: For `fault`.
         sound: For `fault`: what the healthy circuit must read, as conditions.
+        reading: For `reading`: what is read off the plot.
     """
 
     name: str
@@ -103,11 +105,12 @@ class Ask:
     points: Mapping[str, str] = field(default_factory=dict)
     suspects: tuple[Suspect, ...] = ()
     sound: tuple[Expression, ...] = ()
+    reading: PlotReading | None = None
 
     @property
     def takes_unit_mark(self) -> bool:
         """Whether the answer has a unit that earns a mark of its own."""
-        return self.kind in ("number", "preferred") and bool(self.unit.symbol)
+        return self.kind in ("number", "preferred", "reading") and bool(self.unit.symbol)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +138,7 @@ class Template:
         network: The circuit, its values bound to names; None without one.
         supply: The supply that formulas are held against; None without one.
         parts: The circuit's parts as data, for drawing and storing.
+        plot: What is to be read, or None.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
         text, hints, solution: The wording; of the solution only the template's own steps.
@@ -161,6 +165,7 @@ class Template:
     network: Network | None
     supply: SupplyPlan | None
     parts: Mapping[str, Any]
+    plot: Plot | None
     analysis: Literal["dc", "ac"]
     frequency: Expression | None
     text: Pieces

@@ -14,7 +14,7 @@ from tutor.drawing.maths import math_element, mathml, name_mathml
 from tutor.learning.records import Issue
 from tutor.questions.cautions import caution_text
 from tutor.questions.fault_words import kinds_of, parts_of
-from tutor.questions.fragments import html_block, html_line, schematic_of, value_html
+from tutor.questions.fragments import html_block, html_line, plot_of, schematic_of, value_html
 from tutor.questions.marking import letter_of
 from tutor.questions.marks import AskMark, Verdict
 from tutor.questions.question import DrawnAsk, Question
@@ -113,6 +113,9 @@ class QuestionView:
     drawing: Markup
     drawing_words: str
     drawing_width: int
+    plot: Markup
+    plot_words: str
+    plot_table: Markup
     givens: tuple[GivenView, ...]
     asks: tuple[AskView, ...]
     hints: tuple[Markup, ...]
@@ -179,6 +182,7 @@ class QuestionViews:
 def question_view(question: Question, uid: str) -> QuestionView:
     """Render a question."""
     drawing = schematic_of(question, uid) if question.parts else None
+    plot = plot_of(question, f"{uid}-plot") if question.plot is not None else None
     return QuestionView(
         title=question.title,
         text=Markup(html_block(question.text)),  # noqa: S704 - made safe by questions.fragments
@@ -186,6 +190,9 @@ def question_view(question: Question, uid: str) -> QuestionView:
         drawing=Markup(drawing.svg if drawing else ""),  # noqa: S704 - made safe by drawing.schematic
         drawing_words=drawing.words if drawing else "",
         drawing_width=drawing.width if drawing else 0,
+        plot=Markup(plot.svg if plot else ""),  # noqa: S704 - made safe by drawing.plots
+        plot_words=plot.words if plot else "",
+        plot_table=Markup(plot.table if plot else ""),  # noqa: S704 - made safe by drawing.plots
         givens=tuple(
             GivenView(given.name, _symbol(given.name), Markup(value_html(given.shown)))  # noqa: S704 - as above
             for given in question.givens

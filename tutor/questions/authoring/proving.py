@@ -128,7 +128,7 @@ def _looking_on(seen: list[Spread]) -> Check:
 
 def _spreads(evidence: Evidence) -> Iterator[Spread]:
     for ask in evidence.template.asks:
-        if ask.kind not in ("number", "preferred") or ask.name not in evidence.batch.values:
+        if ask.kind not in ("number", "preferred", "reading") or ask.name not in evidence.batch.values:
             continue
         values = [float(value) for value in evidence.values(ask.name) if math.isfinite(value)]
         if not values:

@@ -24,9 +24,9 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Resistor
 from tutor.circuits.parts.sources import CurrentSource, VoltageSource
 from tutor.quantities import DECIBEL, Quantity, show
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.authoring.cleaning import slug_of
 from tutor.questions.authoring.formulas import Writer, problem_of
-from tutor.questions.checking.arrays import array_value, relative_difference
 from tutor.questions.compiling import compile_template
 from tutor.questions.lottery import draw_batch
 from tutor.questions.template import Ask, Template

@@ -45,7 +45,11 @@ def check_solution(evidence: Evidence) -> Iterator[Finding]:
     if not template.solution:
         return
     for ask in template.asks:
-        if ask.kind in ("number", "preferred") and ask.name not in shown and not known.is_shown(template, ask.name):
+        if (
+            ask.kind in ("number", "preferred", "reading")
+            and ask.name not in shown
+            and not known.is_shown(template, ask.name)
+        ):
             message = f"no step ends at the value of {ask.name}; end one with `{ask.name}=`"
             yield finding("solution", ("solution",), message)
 

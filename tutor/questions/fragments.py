@@ -129,6 +129,7 @@ def drawing_parts(question: Question) -> list[DrawnPart]:
             turn=part.get("turned", 0),
             polarised=part.get("polarised", False),
             flavour=part.get("flavour", ""),
+            pins=part.get("pins", {}),
             of=tuple(part.get("coils") or ([part["control"]] if "control" in part else [])),
         )
         for part in question.parts

@@ -10,6 +10,7 @@ import pytest
 from tests.learning.workshop.conftest import PASSWORD, published
 from tests.questions.authoring.drafts import divider
 from tutor.bootstrap.club import Club
+from tutor.learning.doctor import examine
 from tutor.learning.drafts import Draft
 from tutor.learning.errors import ClosedError
 from tutor.learning.records import Attempt, Issue, Member
@@ -100,6 +101,7 @@ def test_the_list_is_what_is_changed_and_the_standings_follow(
         members = [member.id for member in work.people.everybody()]
         assert differences(work, replayed(work.standings.facts()), members) == []
     assert club.workshop.remarking.plan(release).changes == ()
+    assert list(examine(club.records)) == []
 
 
 def test_what_has_values_that_were_not_drawn_then_is_left_and_said(

@@ -11,6 +11,7 @@ from tutor.learning.records import Issue, Member, Role
 from tutor.web.access import safe_address
 
 ANYBODY, MEMBERS, OWNER, TRAINERS = "anybody", "members", "the member whose it is", "trainers and organisers"
+ORGANISERS = "organisers"
 
 TABLE = {
     ("entry.front", "GET"): ANYBODY,
@@ -59,6 +60,27 @@ TABLE = {
     ("class_room.groups", "POST"): TRAINERS,
     ("class_room.set_group", "POST"): TRAINERS,
     ("class_room.drop_group", "POST"): TRAINERS,
+    ("entry.reset", "GET"): ANYBODY,
+    ("entry.reset", "POST"): ANYBODY,
+    ("account.overview", "GET"): MEMBERS,
+    ("account.change_password", "POST"): MEMBERS,
+    ("account.end_sign_in", "POST"): MEMBERS,
+    ("account.end_others", "POST"): MEMBERS,
+    ("account.second_factor", "GET"): MEMBERS,
+    ("account.second_factor", "POST"): MEMBERS,
+    ("account.drop_second_factor", "POST"): MEMBERS,
+    ("office.members", "GET"): ORGANISERS,
+    ("office.members", "POST"): ORGANISERS,
+    ("office.make_code", "POST"): ORGANISERS,
+    ("office.drop_code", "POST"): ORGANISERS,
+    ("office.log", "GET"): ORGANISERS,
+    ("office.one", "GET"): ORGANISERS,
+    ("office.set_role", "POST"): ORGANISERS,
+    ("office.reset_code", "POST"): ORGANISERS,
+    ("office.end_sign_ins", "POST"): ORGANISERS,
+    ("office.close", "POST"): ORGANISERS,
+    ("office.reopen", "POST"): ORGANISERS,
+    ("office.drop_second_factor", "POST"): ORGANISERS,
 }
 
 
@@ -82,6 +104,8 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str) -> str:
         "token": "nobody-has-this-one",
         "member": 1,
         "group": 1,
+        "handle": "nobody-has-this-one",
+        "code": "NOCODE",
     }
     rule = next(rule for rule in site.url_map.iter_rules() if rule.endpoint == endpoint)
     with site.test_request_context():
@@ -130,6 +154,7 @@ def test_each_route_opens_to_whom_the_table_says(
             "trainer": opened,
             "organiser": (*opened, 404),
         },
+        ORGANISERS: {"stranger": (302,), "organiser": opened} | dict.fromkeys(("other", "owner", "trainer"), (403,)),
     }[TABLE[endpoint, method]]
     assert {who: code for who, code in status.items() if code not in expected[who]} == {}
     if TABLE[endpoint, method] != ANYBODY:

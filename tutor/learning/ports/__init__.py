@@ -6,6 +6,7 @@ from contextlib import AbstractContextManager
 from typing import Protocol
 
 from tutor.learning.ports.courses import Courses
+from tutor.learning.ports.doors import Doors, Trail
 from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
 from tutor.learning.ports.standings import Standings
@@ -16,6 +17,7 @@ __all__ = [
     "Chance",
     "Clock",
     "Courses",
+    "Doors",
     "Papers",
     "Passwords",
     "People",
@@ -23,6 +25,7 @@ __all__ = [
     "Records",
     "Standings",
     "Tallies",
+    "Trail",
     "Work",
 ]
 
@@ -32,6 +35,12 @@ class Work(Protocol):
 
     @property
     def people(self) -> People: ...
+
+    @property
+    def doors(self) -> Doors: ...
+
+    @property
+    def trail(self) -> Trail: ...
 
     @property
     def questions(self) -> Questions: ...

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask_wtf import FlaskForm
 from wtforms import HiddenField, IntegerField, PasswordField, SelectField, StringField
 from wtforms.validators import InputRequired, Length, NumberRange
@@ -11,7 +13,7 @@ from tutor.learning.membership.office import MOST_DAYS, MOST_USES
 from tutor.learning.records import Role
 from tutor.web.forms import new_password
 
-_ROLES = [role.value for role in Role]
+_ROLES: Any = [role.value for role in Role]  # plain values, which the library takes and its stubs do not know
 
 
 class PasswordForm(FlaskForm):

@@ -11,7 +11,7 @@ from flask_wtf.csrf import CSRFProtect
 
 from tutor.web import filters
 from tutor.web.access import load_member
-from tutor.web.guards import Sends, refuse_other_sites
+from tutor.web.guards import RowNumber, Sends, refuse_other_sites
 from tutor.web.headers import set_headers
 from tutor.web.pages import (
     account,
@@ -63,6 +63,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         TRUSTED_HOSTS=list(settings.hosts) or None,
         SEND_FILE_MAX_AGE_DEFAULT=60 * 60 * 24 * 30,
     )
+    app.url_map.converters["int"] = RowNumber
     app.extensions["quiescent"] = club
     app.extensions["quiescent-zone"] = settings.zone
     app.extensions["quiescent-views"] = QuestionViews()

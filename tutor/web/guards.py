@@ -8,10 +8,19 @@ from threading import Lock
 
 from flask import g, request
 from werkzeug.exceptions import Forbidden, TooManyRequests
+from werkzeug.routing import IntegerConverter, Map
 
+LARGEST_NUMBER = 2**31 - 1  # of a row, in any database
 SAFE = ("GET", "HEAD", "OPTIONS")
 MOST_REMEMBERED = 10_000  # members; the one who sent nothing for longest is forgotten first
 MINUTE = 60.0
+
+
+class RowNumber(IntegerConverter):
+    """The number of a row in an address; a larger one than any database holds leads nowhere."""
+
+    def __init__(self, map: Map) -> None:
+        super().__init__(map, max=LARGEST_NUMBER)
 
 
 def refuse_other_sites() -> None:

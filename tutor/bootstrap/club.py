@@ -13,7 +13,7 @@ from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
 from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf, read_shelf
-from tutor.learning.membership import Membership, Office, OwnAccount, SignIns
+from tutor.learning.membership import Membership, Office, OwnAccount, PersonalData, SignIns
 from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
@@ -25,7 +25,7 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, sign_ins, own_account, office: The use cases of accounts.
+        membership, sign_ins, own_account, office, personal_data: The use cases of accounts.
         practice, tests, progress, course_work, class_room, bank_review: Those of learning.
         shelf: Courses and templates.
         records: The records behind them.
@@ -36,6 +36,7 @@ class Club:
     sign_ins: SignIns
     own_account: OwnAccount
     office: Office
+    personal_data: PersonalData
     practice: Practice
     tests: Tests
     progress: Progress
@@ -58,6 +59,7 @@ def put_together(
         sign_ins=SignIns(records, clock, chance, passwords),
         own_account=OwnAccount(records, clock, chance, passwords, name),
         office=Office(records, clock, chance),
+        personal_data=PersonalData(records, clock),
         practice=practice,
         tests=Tests(practice),
         progress=progress,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from tutor.learning.errors import GroupTakenError, SignInTakenError
 from tutor.learning.records import Group, JoinCode, Member, Role
 from tutor.store.course_tables import GroupMemberRow, GroupRow
+from tutor.store.personal import everything_of
 from tutor.store.tables import JoinCodeRow, MemberRow
 
 
@@ -104,6 +105,9 @@ class SqlPeople:
             update(MemberRow).where(MemberRow.id == member, MemberRow.second_step < step).values(second_step=step)
         )
         return bool(taken.rowcount)  # type: ignore[attr-defined]  # a cursor result, which has one
+
+    def everything_of(self, member: int) -> Mapping[str, list[dict[str, Any]]]:
+        return everything_of(self._session, member)
 
     def erase(self, member: int) -> None:
         self._session.execute(delete(MemberRow).where(MemberRow.id == member))

@@ -95,7 +95,7 @@ class Office:
             return
         with acting(self.records, self.clock, actor, "role changed", found, f"{found.role} to {role}") as work:
             if role is not Role.ORGANISER:
-                _keep_an_organiser(work, found)
+                keep_an_organiser(work, found)
             work.people.set_role(member, role)
             work.doors.sign_out_all(member)
 
@@ -108,7 +108,7 @@ class Office:
         with self.records.look() as work:
             found = _found(work, member)
         with acting(self.records, self.clock, actor, "account closed", found) as work:
-            _keep_an_organiser(work, found)
+            keep_an_organiser(work, found)
             work.people.set_closed(member, self.clock.now())
             work.doors.sign_out_all(member)
             work.doors.drop_reset_codes(member)
@@ -189,7 +189,12 @@ def _found(work: Work, member: int) -> Member:
     return found
 
 
-def _keep_an_organiser(work: Work, leaving: Member) -> None:
+def keep_an_organiser(work: Work, leaving: Member) -> None:
+    """Refuse to let the last organiser go.
+
+    Raises:
+        OfficeError: If no other account of an organiser is open.
+    """
     others = [
         m for m in work.people.everybody() if m.role is Role.ORGANISER and m.closed is None and m.id != leaving.id
     ]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 from tutor.learning.records import Group, JoinCode, Member, Role
 
@@ -52,6 +52,10 @@ class People(Protocol):
 
     def take_step(self, member: int, step: int) -> bool:
         """Note that the second factor's code of a step is used; False when that or a later one was."""
+        ...
+
+    def everything_of(self, member: int) -> Mapping[str, list[dict[str, Any]]]:
+        """Return table → rows of a member, as plain data, without secrets."""
         ...
 
     def erase(self, member: int) -> None:

@@ -10,8 +10,8 @@ from tutor.bootstrap.club import Club
 from tutor.learning.records import Issue, Member, Role
 from tutor.web.access import safe_address
 
-ANYBODY, MEMBERS, OWNER = "anybody", "members", "the member whose it is"
-TRAINERS, ORGANISERS = "trainers", "organisers"
+ANYBODY, MEMBERS, OWNER, TRAINERS = "anybody", "members", "the member whose it is", "trainers and organisers"
+ORGANISERS = "organisers"
 
 TABLE = {
     ("entry.front", "GET"): ANYBODY,
@@ -88,6 +88,27 @@ TABLE = {
     ("workshop.withdraw", "POST"): TRAINERS,
     ("workshop.remark_list", "GET"): TRAINERS,
     ("workshop.remark", "POST"): TRAINERS,
+    ("entry.reset", "GET"): ANYBODY,
+    ("entry.reset", "POST"): ANYBODY,
+    ("account.overview", "GET"): MEMBERS,
+    ("account.change_password", "POST"): MEMBERS,
+    ("account.end_sign_in", "POST"): MEMBERS,
+    ("account.end_others", "POST"): MEMBERS,
+    ("account.second_factor", "GET"): MEMBERS,
+    ("account.second_factor", "POST"): MEMBERS,
+    ("account.drop_second_factor", "POST"): MEMBERS,
+    ("office.members", "GET"): ORGANISERS,
+    ("office.members", "POST"): ORGANISERS,
+    ("office.make_code", "POST"): ORGANISERS,
+    ("office.drop_code", "POST"): ORGANISERS,
+    ("office.log", "GET"): ORGANISERS,
+    ("office.one", "GET"): ORGANISERS,
+    ("office.set_role", "POST"): ORGANISERS,
+    ("office.reset_code", "POST"): ORGANISERS,
+    ("office.end_sign_ins", "POST"): ORGANISERS,
+    ("office.close", "POST"): ORGANISERS,
+    ("office.reopen", "POST"): ORGANISERS,
+    ("office.drop_second_factor", "POST"): ORGANISERS,
 }
 
 
@@ -114,6 +135,8 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str) ->
         "draft": draft,
         "number": 1,
         "version": 1,
+        "handle": "nobody-has-this-one",
+        "code": "NOCODE",
     }
     rule = next(rule for rule in site.url_map.iter_rules() if rule.endpoint == endpoint)
     with site.test_request_context():

@@ -14,7 +14,7 @@ from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
 from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf, read_shelf
-from tutor.learning.membership import Membership
+from tutor.learning.membership import Membership, Office, OwnAccount, PersonalData, SignIns
 from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
@@ -28,14 +28,19 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress, course_work, class_room, bank_review,
-            workshop: The use cases.
+        membership, sign_ins, own_account, office, personal_data: The use cases of accounts.
+        practice, tests, progress, course_work, class_room, bank_review: Those of learning.
+        workshop: That of making questions.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
     """
 
     membership: Membership
+    sign_ins: SignIns
+    own_account: OwnAccount
+    office: Office
+    personal_data: PersonalData
     practice: Practice
     tests: Tests
     progress: Progress
@@ -49,13 +54,33 @@ class Club:
 
 
 def put_together(
-    records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords, run: Runner | None = None
+    records: Records,
+    shelf: Shelf,
+    clock: Clock,
+    chance: Chance,
+    passwords: Passwords,
+    run: Runner | None = None,
+    name: str = "",
 ) -> Club:
-    """Join ports and adapters; `run` runs proofs, in the background unless it is given."""
+    """Join ports and adapters.
+
+    Args:
+        records: The records.
+        shelf: Courses and templates.
+        clock: The clock.
+        chance: Serials, tokens, codes.
+        passwords: Hashes passwords.
+        run: Runs proofs; in the background when left out.
+        name: The club's name, which makes no password.
+    """
     practice = Practice(records, clock, chance, shelf)
     progress = Progress(records, clock, shelf)
     return Club(
-        membership=Membership(records, clock, chance, passwords),
+        membership=Membership(records, clock, chance, passwords, name),
+        sign_ins=SignIns(records, clock, chance, passwords),
+        own_account=OwnAccount(records, clock, chance, passwords, name),
+        office=Office(records, clock, chance),
+        personal_data=PersonalData(records, clock),
         practice=practice,
         tests=Tests(practice),
         progress=progress,
@@ -74,7 +99,9 @@ def database_url(data: Path) -> str:
     return f"sqlite:///{(data / 'club.sqlite').resolve()}"
 
 
-def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None = None, zone: tzinfo = UTC) -> Club:
+def open_club(
+    url: str, banks: Iterable[Path] | None = None, cache: Path | None = None, zone: tzinfo = UTC, name: str = ""
+) -> Club:
     """Open a club's records and the shipped banks.
 
     Args:
@@ -82,6 +109,7 @@ def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None 
         banks: Folders of banks; the shipped ones when None.
         cache: Folder for compiled templates; the user's own when None.
         zone: The club's time zone.
+        name: The club's name.
     Raises:
         StoreError: If the database cannot be used.
     """
@@ -90,4 +118,5 @@ def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None 
     from tutor.store.records import SqlRecords
 
     shelf = read_shelf(banks if banks is not None else [banks_folder()], cache or cache_folder())
-    return put_together(SqlRecords(open_database(url)), shelf, SystemClock(zone), SystemChance(), Argon2Passwords())
+    records = SqlRecords(open_database(url))
+    return put_together(records, shelf, SystemClock(zone), SystemChance(), Argon2Passwords(), name=name)

@@ -25,7 +25,7 @@ from tutor.quantities import show_in
 from tutor.questions.question import DrawnAsk
 
 CLUB = "Harbour Lane Valve Society"
-PASSWORD = "harbour lane evening"  # noqa: S105 - everybody's, in a club that does not exist
+PASSWORD = "kettle trombone drizzle"  # noqa: S105 - everybody's, in a club that does not exist
 WEEKS = 5
 SEED = 1953
 
@@ -96,7 +96,7 @@ def make_demo(folder: Path) -> list[Member]:
     clock = PlayedClock(datetime.now(UTC).replace(hour=18, minute=0, second=0, microsecond=0) - timedelta(weeks=WEEKS))
     chance = PlayedChance()
     records = SqlRecords(open_database(read_settings(folder).database))
-    club = put_together(records, shelf, clock, chance, Argon2Passwords())
+    club = put_together(records, shelf, clock, chance, Argon2Passwords(), name=CLUB)
     people = [club.membership.add(sign_in, name, PASSWORD, role) for sign_in, name, role, _ in PEOPLE]
     abilities = {person.id: ability for person, (*_, ability) in zip(people, PEOPLE, strict=True)}
     members = [person for person in people if person.role is Role.MEMBER]

@@ -42,6 +42,9 @@ secure = false
 # Host names under which the site may be asked; empty for any.
 hosts = []
 
+# Set to true when trainers and organisers must sign in with a second factor (a code that their telephone makes).
+second_factor = false
+
 # How many reverse proxies stand before the site, whose forwarded addresses are believed.
 proxies = 0
 """
@@ -58,6 +61,7 @@ class ClubSettings:
         secure: Whether the site is reached over HTTPS only.
         hosts: Host names under which it may be asked.
         proxies: Reverse proxies before it.
+        second_factor: Whether trainers and organisers need a second factor.
     """
 
     name: str
@@ -66,6 +70,7 @@ class ClubSettings:
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0
+    second_factor: bool = False
 
 
 def data_folder(path: Path) -> Path:
@@ -88,7 +93,15 @@ def read_settings(folder: Path) -> ClubSettings:
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FaultyFileError([Fault(SETTINGS, 0, "", f"it cannot be read ({error})")]) from error
-    known: dict[str, type] = {"name": str, "database": str, "zone": str, "secure": bool, "hosts": list, "proxies": int}
+    known: dict[str, type] = {
+        "name": str,
+        "database": str,
+        "zone": str,
+        "secure": bool,
+        "hosts": list,
+        "proxies": int,
+        "second_factor": bool,
+    }
     faults = [Fault(SETTINGS, 0, key, f"unknown key; known are {', '.join(known)}") for key in raw if key not in known]
     faults += [
         Fault(SETTINGS, 0, key, f"found {raw[key]!r}; a {kind.__name__} is wanted")
@@ -104,6 +117,7 @@ def read_settings(folder: Path) -> ClubSettings:
         secure=raw.get("secure", False),
         hosts=tuple(str(host) for host in raw.get("hosts", [])),
         proxies=raw.get("proxies", 0),
+        second_factor=raw.get("second_factor", False),
     )
 
 
@@ -133,7 +147,7 @@ def cookie_secret(folder: Path) -> str:
 def open_folder(folder: Path, banks: Iterable[Path] | None = None) -> tuple[Club, ClubSettings]:
     """Open the club of a data folder."""
     settings = read_settings(data_folder(folder))
-    return open_club(settings.database, banks, zone=settings.zone), settings
+    return open_club(settings.database, banks, zone=settings.zone, name=settings.name), settings
 
 
 def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) -> Flask:
@@ -156,5 +170,6 @@ def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) ->
         secure=settings.secure,
         hosts=settings.hosts,
         proxies=settings.proxies,
+        second_factor=settings.second_factor,
     )
     return create_site(club, replace(site, **changes))

@@ -10,11 +10,13 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from tutor.store.courses import SqlCourses
+from tutor.store.doors import SqlDoors
 from tutor.store.papers import SqlPapers
 from tutor.store.people import SqlPeople
 from tutor.store.questions import SqlQuestions
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
+from tutor.store.trail import SqlTrail
 from tutor.store.trouble import told
 from tutor.store.workshop import SqlWorkshop
 
@@ -28,6 +30,14 @@ class SqlWork:
     @cached_property
     def people(self) -> SqlPeople:
         return SqlPeople(self._session)
+
+    @cached_property
+    def doors(self) -> SqlDoors:
+        return SqlDoors(self._session)
+
+    @cached_property
+    def trail(self) -> SqlTrail:
+        return SqlTrail(self._session)
 
     @cached_property
     def questions(self) -> SqlQuestions:

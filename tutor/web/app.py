@@ -11,8 +11,20 @@ from flask_wtf.csrf import CSRFProtect
 
 from tutor.web import filters
 from tutor.web.access import load_member
+from tutor.web.guards import RowNumber, Sends, refuse_other_sites
 from tutor.web.headers import set_headers
-from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions
+from tutor.web.pages import (
+    account,
+    class_room,
+    courses,
+    entry,
+    faults,
+    lessons,
+    looking_back,
+    office,
+    papers,
+    questions,
+)
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
 from tutor.web.workshop import keep_up_at_times
@@ -49,9 +61,11 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         PERMANENT_SESSION_LIFETIME=60 * 60 * 24 * 31,
         WTF_CSRF_TIME_LIMIT=None,  # a form may stay open for an evening; the session ends it
         WTF_CSRF_SSL_STRICT=settings.secure,
+        SECOND_FACTOR=settings.second_factor,
         TRUSTED_HOSTS=list(settings.hosts) or None,
         SEND_FILE_MAX_AGE_DEFAULT=60 * 60 * 24 * 30,
     )
+    app.url_map.converters["int"] = RowNumber
     app.extensions["quiescent"] = club
     app.extensions["quiescent-zone"] = settings.zone
     app.extensions["quiescent-views"] = QuestionViews()
@@ -63,13 +77,15 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         topic_called=club.shelf.topic,
     )
     filters.register(app, settings.zone)
+    app.before_request(refuse_other_sites)
     CSRFProtect(app)
-    for page in (entry, lessons, courses, questions, papers, looking_back, class_room):
+    for page in (entry, account, office, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
     app.register_blueprint(workshop)
     faults.register(app)
     app.before_request(load_member)
     app.before_request(keep_up_at_times)
+    app.before_request(Sends(settings.sends_a_minute).refuse_flood)
     app.after_request(set_headers)
     if settings.proxies:
         from werkzeug.middleware.proxy_fix import ProxyFix

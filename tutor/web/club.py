@@ -11,7 +11,7 @@ from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
 from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf
-from tutor.learning.membership import Membership
+from tutor.learning.membership import Membership, Office, OwnAccount, SignIns
 from tutor.learning.papers import Tests
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
@@ -25,6 +25,21 @@ class ClubUseCases(Protocol):
     @property
     def membership(self) -> Membership:
         """Accounts."""
+        ...
+
+    @property
+    def sign_ins(self) -> SignIns:
+        """Signing in and out."""
+        ...
+
+    @property
+    def own_account(self) -> OwnAccount:
+        """One's own password and second factor."""
+        ...
+
+    @property
+    def office(self) -> Office:
+        """The accounts of others."""
         ...
 
     @property

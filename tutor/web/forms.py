@@ -10,11 +10,21 @@ from tutor.learning.membership import LONGEST_PASSWORD, SHORTEST_PASSWORD
 from tutor.questions.marking import LONGEST
 
 
+def new_password(label: str) -> PasswordField:
+    """Return a field for a password to be."""
+    return PasswordField(
+        label,
+        [InputRequired("Choose a password."), Length(max=LONGEST_PASSWORD)],
+        description=f"At least {SHORTEST_PASSWORD} characters; three or four words that do not belong together do well",
+    )
+
+
 class SignInForm(FlaskForm):
     """Name and password."""
 
     sign_in = StringField("Sign-in name", [InputRequired("Give your sign-in name."), Length(max=80)])
     password = PasswordField("Password", [InputRequired("Give your password."), Length(max=4 * LONGEST_PASSWORD)])
+    second = StringField("Code of your second factor", [Length(max=80)], description="Or one of your recovery codes")
     next = HiddenField()
 
 
@@ -28,11 +38,14 @@ class JoinForm(FlaskForm):
         [InputRequired("Choose a sign-in name."), Length(max=40)],
         description="Small letters, figures, dots or hyphens, such as a.baker",
     )
-    password = PasswordField(
-        "Password",
-        [InputRequired("Choose a password."), Length(max=LONGEST_PASSWORD)],
-        description=f"At least {SHORTEST_PASSWORD} characters; three or four words that do not belong together do well",
-    )
+    password = new_password("Password")
+
+
+class ResetForm(FlaskForm):
+    """A reset code, and the new password."""
+
+    code = StringField("Code", [InputRequired("Give the code that the organiser gave you."), Length(max=80)])
+    password = new_password("New password")
 
 
 class ButtonForm(FlaskForm):

@@ -6,6 +6,7 @@ from contextlib import AbstractContextManager
 from typing import Protocol
 
 from tutor.learning.ports.courses import Courses
+from tutor.learning.ports.doors import Doors, Trail
 from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
 from tutor.learning.ports.standings import Standings
@@ -17,6 +18,7 @@ __all__ = [
     "Chance",
     "Clock",
     "Courses",
+    "Doors",
     "Papers",
     "Passwords",
     "People",
@@ -24,6 +26,7 @@ __all__ = [
     "Records",
     "Standings",
     "Tallies",
+    "Trail",
     "Work",
     "Workshop",
 ]
@@ -34,6 +37,12 @@ class Work(Protocol):
 
     @property
     def people(self) -> People: ...
+
+    @property
+    def doors(self) -> Doors: ...
+
+    @property
+    def trail(self) -> Trail: ...
 
     @property
     def questions(self) -> Questions: ...

@@ -8,6 +8,7 @@ from typing import Protocol
 from tutor.learning.ports.courses import Courses
 from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
+from tutor.learning.ports.rounds import Letters, Replies, Rounds
 from tutor.learning.ports.standings import Standings
 from tutor.learning.ports.tallies import Tallies
 from tutor.learning.ports.world import Chance, Clock, Passwords
@@ -16,11 +17,14 @@ __all__ = [
     "Chance",
     "Clock",
     "Courses",
+    "Letters",
     "Papers",
     "Passwords",
     "People",
     "Questions",
     "Records",
+    "Replies",
+    "Rounds",
     "Standings",
     "Tallies",
     "Work",
@@ -47,6 +51,15 @@ class Work(Protocol):
 
     @property
     def courses(self) -> Courses: ...
+
+    @property
+    def rounds(self) -> Rounds: ...
+
+    @property
+    def letters(self) -> Letters: ...
+
+    @property
+    def replies(self) -> Replies: ...
 
 
 class Records(Protocol):

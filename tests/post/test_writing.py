@@ -23,6 +23,7 @@ from tutor.learning.rounds.sending import Outbox
 from tutor.post.style import WIDTH
 from tutor.post.writing import PostWriter
 
+NONE = Advice()
 AT = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)
 
 
@@ -33,7 +34,7 @@ def letter_for(sheet: RoundSheet, kind: LetterKind = LetterKind.PAPER, **more: s
     )  # fmt: skip
 
 
-def written(writer: PostWriter, sheet: RoundSheet, letter: Letter, advice: Advice = Advice()) -> bytes:
+def written(writer: PostWriter, sheet: RoundSheet, letter: Letter, advice: Advice = NONE) -> bytes:
     with writer.at_work() as scribe:
         return scribe.message(sheet, letter, advice)
 
@@ -104,7 +105,9 @@ def test_drawings_are_pictures_within_the_mail(writer: PostWriter, sheet: RoundS
     chromium_or_skip()
     message = check_form(written(writer, sheet, letter_for(sheet)))
     html = message.get_body(("html",)).get_content()
-    pictures = {part["Content-ID"].strip("<>"): part for part in message.walk() if part.get_content_maintype() == "image"}
+    pictures = {
+        part["Content-ID"].strip("<>"): part for part in message.walk() if part.get_content_maintype() == "image"
+    }
     drawn = [issue for issue in sheet.issues if issue.question.parts]
     assert len(pictures) == len(drawn) > 0
     assert set(re.findall(r'src="cid:([^"]+)"', html)) == set(pictures)
@@ -137,7 +140,9 @@ def test_a_pdf_is_attached_where_it_is_wanted(writer: PostWriter, sheet: RoundSh
     assert pdf.get_content().startswith(b"%PDF-")
 
 
-@pytest.mark.parametrize("name", ["Bert\r\nBcc: all@club.example", "B\x00e\x1brt", "Änne Größe 山田", '"Bert", <x@y.example>', "x" * 199])
+@pytest.mark.parametrize(
+    "name", ["Bert\r\nBcc: all@club.example", "B\x00e\x1brt", "Änne Größe 山田", '"Bert", <x@y.example>', "x" * 199]
+)
 def test_no_name_and_no_title_gets_into_the_headers(
     writer: PostWriter, sheet: RoundSheet, without_chromium: None, name: str
 ) -> None:
@@ -172,7 +177,9 @@ def test_the_marks_tell_what_was_right_which_slip_it_was_and_the_solution(
         found = work.questions.get(issue.id)
     assert found is not None
     answered = replace(sheet, issues=tuple(found if one.id == issue.id else one for one in sheet.issues))
-    late = replace(answered, paper=replace(answered.paper, late=True), round=replace(answered.round, closes=AT - timedelta(days=1)))
+    late = replace(
+        answered, paper=replace(answered.paper, late=True), round=replace(answered.round, closes=AT - timedelta(days=1))
+    )
     message = check_form(written(writer, late, letter_for(sheet, LetterKind.MARKS), Advice("More dividers.")))
     for kind in ("plain", "html"):
         content = message.get_body((kind,)).get_content()

@@ -41,7 +41,7 @@ def test_nine_answers_in_ten_are_read_without_a_person_and_none_is_read_wrongly(
         certain += len(finding.certain)
         alone += len(finding.certain) if finding.is_certain else 0
         wrong += sum(style.expect.get(label) != answer for label, answer in finding.certain.items())
-    print(
+    print(  # noqa: T201 - the figure is wanted, with -s
         f"\n{len(STYLES)} styles, {wanted} answers: {100 * certain / wanted:.1f} % read, "
         f"{100 * alone / wanted:.1f} % in replies that nobody has to look at, {wrong} read wrongly"
     )

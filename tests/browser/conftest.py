@@ -10,7 +10,7 @@ from threading import Thread
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.fakes.world import FakePasswords
 from tutor.bootstrap.club import Club, put_together
@@ -23,6 +23,7 @@ from tutor.web.app import create_site
 from tutor.web.settings import SiteSettings
 
 PASSWORD = "copper anode lantern"
+expect.set_options(timeout=15_000)  # a shared machine may be slow; a missing element is still missing then
 AXE = Path(__file__).with_name("axe.min.js")
 QUIET = (
     "--no-sandbox",

@@ -5,16 +5,20 @@ ngspice is an independent circuit simulator; what it prints is never looked at b
 
 from __future__ import annotations
 
+import cmath
+import math
 import os
 import re
 import shutil
 import subprocess
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import pytest
 
 from tests.circuits.networks import Parts
+from tutor.circuits.analysis import AC, DC, Analysis
+from tutor.circuits.network import Network
 
 PROGRAM = shutil.which("ngspice")
 FIGURES = 15
@@ -82,15 +86,93 @@ def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> li
 
 def node_voltages(parts: Parts, nodes: tuple[str, ...], frequency: float | None) -> dict[str, complex]:
     """Return the voltages of some nodes as ngspice works them out."""
-    ac = frequency is not None
-    lines = ["* a random circuit", *_netlist(parts, ac), ".control", f"set numdgt={FIGURES}"]
-    lines.append(f"ac lin 1 {frequency!r} {frequency!r}" if ac else "op")
-    lines += [f"print v({node})" for node in nodes]
-    lines += [".endc", ".end"]
+    analysis = "op" if frequency is None else f"ac lin 1 {frequency!r} {frequency!r}"
+    return voltages_of(_netlist(parts, frequency is not None), nodes, analysis)
+
+
+def voltages_of(cards: list[str], nodes: tuple[str, ...], analysis: str = "op") -> dict[str, complex]:
+    """Return the voltages of some nodes of a netlist as ngspice works them out."""
+    lines = ["* a circuit", *cards, ".options reltol=1e-6 abstol=1e-15 vntol=1e-9", ".control", f"set numdgt={FIGURES}"]
+    lines += [analysis, *(f"print v({node})" for node in nodes), ".endc", ".end"]
     assert PROGRAM is not None
     done = subprocess.run(
         [PROGRAM, "-b"], input="\n".join(lines) + "\n", capture_output=True, text=True, timeout=60, check=False
     )
     found = dict(re.findall(r"^v\((\w+)\) = (\S+)", done.stdout, re.MULTILINE))
-    assert set(found) == set(nodes), done.stdout + done.stderr
-    return {node: complex(*(float(piece) for piece in text.split(","))) for node, text in found.items()}
+    assert set(found) == {node.lower() for node in nodes}, done.stdout + done.stderr
+    return {node: complex(*(float(piece) for piece in found[node.lower()].split(","))) for node in nodes}
+
+
+def cards_of(network: Network, values: Mapping[str, Any], analysis: Analysis) -> list[str]:
+    """Return the cards of a circuit whose values are all known, by symbol.
+
+    Raises:
+        KeyError: If it holds a kind of part that no bank uses.
+    """
+    ac = analysis.kind == "ac"
+    return [card for part in network.parts for card in _CARDS[part.kind](part, values, ac)]
+
+
+def _plain(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
+    letter = {"capacitor": "C", "inductor": "L"}.get(part.kind, "R")
+    a, b = part.terminals()
+    return [f"{letter}_{part.reference} {a} {b} {float(values[part.reference])!r}"]
+
+
+def _source(part: Any, values: Mapping[str, Any], ac: bool) -> list[str]:
+    amplitude = part.amplitude(AC if ac else DC)
+    phasor = 0j if amplitude is None else complex(amplitude.value(values))
+    a, b = part.terminals()
+    angle = math.degrees(cmath.phase(phasor))
+    size = f"dc 0 ac {abs(phasor)!r} {angle!r}" if ac else repr(phasor.real)
+    return [f"{'V' if part.kind == 'voltage source' else 'I'}_{part.reference} {a} {b} {size}"]
+
+
+def _track(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
+    track = float(values[part.reference])
+    share = float(values.get(f"share_{part.reference}", values[f"turn_{part.reference}"]))
+    top, wiper, foot = (part.pins[pin] for pin in ("top", "wiper", "foot"))
+    return [
+        f"R_{part.reference}u {top} {wiper} {track * (1 - share)!r}",
+        f"R_{part.reference}l {wiper} {foot} {track * share!r}",
+    ]
+
+
+def _valve(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
+    mu, ra, gm = (values.get(f"{name}_{part.reference}") for name in ("mu", "ra", "gm"))
+    slope = float(gm if gm is not None else mu / ra)
+    resistance = float(ra if ra is not None else mu / gm)
+    anode, grid, cathode = (part.pins[pin] for pin in ("anode", "grid", "cathode"))
+    return [
+        f"G_{part.reference} {anode} {cathode} {grid} {cathode} {slope!r}",
+        f"R_{part.reference} {anode} {cathode} {resistance!r}",
+    ]
+
+
+def _amplifier(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
+    letter = "E" if part.kind == "voltage-controlled voltage source" else "G"
+    nodes = " ".join((*part.terminals(), *part.control))
+    return [f"{letter}_{part.reference} {nodes} {float(values[part.reference])!r}"]
+
+
+def _windings(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
+    """Every winding hangs by a source on the first, whose current is the sum of theirs by the turns."""
+    ends = {name: (part.pins[f"{name} start"], part.pins[f"{name} end"]) for name in part.windings}
+    (first, (a, b)), *others = ends.items()
+    cards = []
+    for name, (c, d) in others:
+        ratio = float(values[f"turns_{part.reference}_{name}"] / values[f"turns_{part.reference}_{first}"])
+        tag = f"{part.reference}_{name}"
+        cards += [
+            f"E_{tag} {tag}_x {d} {a} {b} {ratio!r}",
+            f"V_{tag} {c} {tag}_x 0",
+            f"F_{tag} {a} {b} V_{tag} {-ratio!r}",
+        ]
+    return cards
+
+
+_CARDS: dict[str, Callable[[Any, Mapping[str, Any], bool], list[str]]] = {
+    "resistor": _plain, "meter": _plain, "capacitor": _plain, "inductor": _plain, "voltage source": _source,
+    "current source": _source, "potentiometer": _track, "triode": _valve, "pentode": _valve, "transformer": _windings,
+    "voltage-controlled voltage source": _amplifier, "voltage-controlled current source": _amplifier,
+}  # fmt: skip

@@ -108,7 +108,8 @@ FAULTY = [
      "x.yaml:8: ask: found {'voltage': 'out'}; a list of forms is wanted, such as - {voltage: tap}"),
     (STAGE + "ask:\n- {voltage: out}\n- {volts: out}\n",
      "x.yaml:10: ask[2]: found the key 'volts'; did you mean voltage?; known are voltage, current, power, gain, "
-     "impedance, time constant, analysis, frequency, take, time"),
+     "impedance, input impedance, output impedance, short-circuit current, time constant, corner frequency, analysis, "
+            "frequency, take, time"),
     (STAGE + "asks: []\n",
      "x.yaml:8: asks: unknown key; did you mean ask?; known are circuit, title, words, parts, analysis, frequency, time, "
      "ask"),
@@ -142,7 +143,8 @@ ask:
         "x.yaml:5: parts.C1.nodes: found ['out']; a capacitor wants a list of 2 nodes [a, b]",
         "x.yaml:7: time: found 'soon': expected a number, then a unit; for example 5 ms",
         "x.yaml:9: ask[1]: found the key 'voltag'; did you mean voltage?; known are voltage, current, power, gain, "
-        "impedance, time constant, analysis, frequency, take, time",
+        "impedance, input impedance, output impedance, short-circuit current, time constant, corner frequency, analysis, "
+        "frequency, take, time",
     ]
 
 

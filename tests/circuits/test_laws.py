@@ -176,3 +176,18 @@ def test_no_passive_circuit_gives_power_away(seed: int) -> None:
     circuit = RandomCircuit(seed, RECIPROCAL)
     for node in circuit.named:
         assert answer(circuit.parts, {"impedance": node}, 1e3).real > 0
+
+
+@given(SEEDS, SEEDS)
+@settings(max_examples=20)
+def test_voltages_of_one_circuit_and_currents_of_another_of_the_same_shape_make_no_power(seed: int, other: int) -> None:
+    """Tellegen's theorem in full: only Kirchhoff's laws count, not what the parts are."""
+    first = RandomCircuit(seed, ("resistor", "voltage", "current"), nodes=4).with_source().parts
+    lots = random.Random(other)
+    second = {
+        name: {**part, "value": f"{lots.uniform(1, 1e4)!r} {part['value'].split()[1]}"} for name, part in first.items()
+    }
+    powers = [
+        answer(first, {"voltage": part["nodes"]}) * answer(second, {"current": name}) for name, part in first.items()
+    ]
+    assert abs(sum(powers)) <= CLOSE * sum(abs(power) for power in powers)

@@ -15,6 +15,7 @@ from tutor.circuits.expressions import read_expression
 from tutor.circuits.network import read_network
 from tutor.circuits.problem import Problem, pose
 from tutor.circuits.program import (
+    LONGEST_FOLD,
     ProgramWriter,
     load_function,
     program_arrays,
@@ -39,13 +40,23 @@ def test_a_divider_makes_a_few_plain_assignments() -> None:
     assert writer.source("solve") == (
         "def solve(x_V1, x_R1, x_R2):\n"
         "    t1 = 1.0/x_R1\n"
-        "    t2 = 1.0/x_R2\n"
-        "    t3 = t1 + t2\n"
-        "    t4 = t1*x_V1\n"
-        "    t5 = t4/t3\n"
-        "    x_v_out = t5\n"
+        "    x_v_out = ((t1*x_V1)/(t1 + (1.0/x_R2)))\n"
         "    return (x_v_out,)\n"
     )
+
+
+def test_steps_that_are_used_once_stand_where_they_are_used_but_not_without_end() -> None:
+    parts = {"V1": voltage("n0", "0", 1.0)}
+    for n in range(1, 41):
+        parts |= {f"R{n}": resistor(f"n{n - 1}", f"n{n}", 1e3), f"S{n}": resistor(f"n{n}", "0", 1e3)}
+    writer = ProgramWriter(tuple(parts))
+    writer.define_solution("v_out", posed(parts, {"voltage": "n40"}))
+    writer.output("v_out", read_expression("v_out"))
+    source = writer.source("solve")
+    assert max(len(line) for line in source.splitlines()[1:-1]) < 4 * LONGEST_FOLD
+    (value,) = load_function(source, "solve", program_scalars())(1.0, *[1e3] * 80)
+    golden = (1 + math.sqrt(5)) / 2  # a ladder of equal resistors divides by Fibonacci's numbers
+    assert value == pytest.approx(math.sqrt(5) / (golden**81 + golden**-81), rel=1e-12)
 
 
 def test_bound_values_are_defined_once_and_only_if_needed() -> None:

@@ -257,10 +257,3 @@ def test_what_has_no_step_response_says_why(
 
 def test_the_time_constant_is_the_same_at_step() -> None:
     assert at(low_pass(), {"time constant": "C1"}, 1.0) == pytest.approx(2e-3)
-
-
-def test_a_value_in_time_has_no_formula() -> None:
-    solved = solve(read_network(low_pass()), Voltage("out"), STEP, time=1e-3)
-    with pytest.raises(CircuitError) as caught:
-        solved.formula()
-    assert str(caught.value) == "a value in time is no quotient of polynomials; ask for the time constant, or at dc"

@@ -60,7 +60,8 @@ def test_json_holds_file_circuit_and_every_answer_in_si_units(stage: Path) -> No
     assert gain["unit"] == ""
     assert (phase["unit"], phase["value"]) == ("°", pytest.approx(-90.0, abs=0.01))
     assert constant == {"ask": {"time constant": "C1"}, "formula": "R1*R2*C1/(R1 + R2)", "value": 0.006, "unit": "s"}
-    assert (step["formula"], step["value"]) == (None, pytest.approx(150.0 * (1 - 1 / 2.718281828459045)))
+    assert step["formula"] == "V1*R2/(R1 + R2)*(1 - exp(-t*(R1 + R2)/(R1*R2*C1)))"
+    assert step["value"] == pytest.approx(150.0 * (1 - 1 / 2.718281828459045))
 
 
 def test_people_read_words_units_and_the_formula(stage: Path) -> None:

@@ -61,9 +61,9 @@ def test_each_kind_says_what_it_needs(keys: str, fault: str) -> None:
         ("{kind: choice, options: {a: {text: A, right: yes}, b: {text: B}}, round: up}", "round", "choice",
          "text, kind, slips, topic, of circuit, formula, unit, tolerance, options"),
         ("{formula: R2, options: {a: {text: A}, b: {text: B}}}", "options", "number",
-         "text, kind, slips, topic, of circuit, formula, unit, tolerance, possible"),
+         "text, kind, slips, topic, of circuit, of supply, model error, formula, unit, tolerance, possible"),
         ("{formula: R2, when: {R2: 2*R2}}", "when", "number",
-         "text, kind, slips, topic, of circuit, formula, unit, tolerance, possible"),
+         "text, kind, slips, topic, of circuit, of supply, model error, formula, unit, tolerance, possible"),
     ],
 )  # fmt: skip
 def test_a_key_of_another_kind_is_refused(keys: str, key: str, kind: str, admitted: str) -> None:

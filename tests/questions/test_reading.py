@@ -44,7 +44,7 @@ PICK = "pick: [200 V, 250 V, 300 V]"
 FORMULA = "formula: V1*R2/(R1 + R2)\n    tolerance"
 LAST = "caution: high-voltage"
 KEYS = (
-    "template, title, topic, level, circuit, analysis, frequency, values, require, text, ask, hints, solution, caution, "
+    "template, title, topic, level, circuit, supply, analysis, frequency, values, require, text, ask, hints, solution, caution, "
     "source, examples"
 )
 FUNCTIONS = "sqrt, exp, log, log10, sin, cos, tan, atan, abs, min, max, parallel, db"
@@ -173,8 +173,8 @@ ONE_FAULT = [
     ("{current: R7}", "{voltage: tap}", 21, "ask.v_tap.of circuit", "the circuit has no part 'R7'; it has V1, R1, R2"),
     (
         "{volts: tap}", "{voltage: tap}", 21, "ask.v_tap.of circuit",
-        "found the key 'volts'; did you mean voltage?; known are voltage, current, power, gain, impedance, time constant, "
-        "analysis, frequency, take",
+        "found the key 'volts'; did you mean voltage?; known are voltage, current, power, gain, impedance, input impedance, "
+        "output impedance, short-circuit current, time constant, corner frequency, analysis, frequency, take, time",
     ),
     (
         "{voltage: tap, analysis: ac}", "{voltage: tap}", 21, "ask.v_tap.of circuit",
@@ -227,7 +227,8 @@ ONE_FAULT = [
     ),
     (
         "series: E12\n    slips", "tolerance: 2 %\n    slips", 23, "ask.v_tap.series",
-        "an ask of kind number has no such key; it has text, kind, slips, topic, of circuit, formula, unit, tolerance, "
+        "an ask of kind number has no such key; it has text, kind, slips, topic, of circuit, of supply, model error, "
+        "formula, unit, tolerance, "
         "possible",
     ),
     ("kind: numbr\n", "tolerance: 2 %\n", 23, "ask.v_tap.kind",

@@ -108,5 +108,6 @@ def written(value: float, ask: DrawnAsk) -> str:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(LIBRARY.templates))
 def test_a_template_is_proved(name: str, library: Library) -> None:
-    report = check_template(library.templates[name], 60)
+    # So many that a slip told on well over half of all draws is not lost to a chance of the sample.
+    report = check_template(library.templates[name], 200)
     assert [f"{found.key}: {found.message}" for found in report.findings] == []

@@ -7,10 +7,10 @@ from flask import Flask
 
 from tests.web.conftest import PASSWORD, Visitor
 from tutor.bootstrap.club import Club
-from tutor.learning.records import Issue, Member
+from tutor.learning.records import Issue, Member, Role
 from tutor.web.access import safe_address
 
-ANYBODY, MEMBERS, OWNER = "anybody", "members", "the member whose it is"
+ANYBODY, MEMBERS, OWNER, TRAINERS = "anybody", "members", "the member whose it is", "trainers and organisers"
 
 TABLE = {
     ("entry.front", "GET"): ANYBODY,
@@ -39,6 +39,26 @@ TABLE = {
     ("papers.review", "GET"): OWNER,
     ("papers.hand_in", "POST"): OWNER,
     ("papers.mark_sheet", "GET"): OWNER,
+    ("courses.course", "GET"): MEMBERS,
+    ("courses.certificate", "GET"): MEMBERS,
+    ("courses.make_feed", "POST"): MEMBERS,
+    ("courses.calendar", "GET"): ANYBODY,
+    ("courses.write_note", "POST"): MEMBERS,
+    ("courses.plan_course", "POST"): TRAINERS,
+    ("courses.plan_lesson", "GET"): TRAINERS,
+    ("courses.plan_lesson", "POST"): TRAINERS,
+    ("class_room.overview", "GET"): TRAINERS,
+    ("class_room.course", "GET"): TRAINERS,
+    ("class_room.course_csv", "GET"): TRAINERS,
+    ("class_room.one_member", "GET"): TRAINERS,
+    ("class_room.tests", "GET"): TRAINERS,
+    ("class_room.tests_csv", "GET"): TRAINERS,
+    ("class_room.topic", "GET"): TRAINERS,
+    ("class_room.template", "GET"): TRAINERS,
+    ("class_room.groups", "GET"): TRAINERS,
+    ("class_room.groups", "POST"): TRAINERS,
+    ("class_room.set_group", "POST"): TRAINERS,
+    ("class_room.drop_group", "POST"): TRAINERS,
 }
 
 
@@ -58,6 +78,10 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str) -> str:
         "issue": issue.id,
         "paper": paper,
         "filename": "quiescent.css",
+        "course": "bench",
+        "token": "nobody-has-this-one",
+        "member": 1,
+        "group": 1,
     }
     rule = next(rule for rule in site.url_map.iter_rules() if rule.endpoint == endpoint)
     with site.test_request_context():
@@ -75,22 +99,41 @@ def test_each_route_opens_to_whom_the_table_says(
     site.config["WTF_CSRF_ENABLED"] = False  # the tokens have tests of their own; here only the doors count
     paper = club.tests.begin(member, club.shelf.lesson("second")).paper.id
     club.membership.add("bea.cole", "Bea Cole", PASSWORD)
+    club.membership.add("tom.larch", "Tom Larch", PASSWORD, Role.TRAINER)
+    club.membership.add("ada.quill", "Ada Quill", PASSWORD, Role.ORGANISER)
+    club.class_room.make_group("Tuesday")
     where = address(site, endpoint, issue, paper)
-    rule = TABLE[endpoint, method]
-    stranger, other, owner = (Visitor(site.test_client()) for _ in range(3))
-    other.client.post("/sign-in", data={"sign_in": "bea.cole", "password": PASSWORD})
-    owner.client.post("/sign-in", data={"sign_in": "ann.baker", "password": PASSWORD})
-    answers = {
-        who: visitor.client.open(where, method=method, buffered=True)
-        for who, visitor in (("stranger", stranger), ("other", other), ("owner", owner))
+    people = {
+        "stranger": "",
+        "other": "bea.cole",
+        "owner": "ann.baker",
+        "trainer": "tom.larch",
+        "organiser": "ada.quill",
     }
-    if rule == ANYBODY:
-        assert all(answer.status_code in (200, 302, 422) for answer in answers.values())
-        return
-    assert answers["stranger"].status_code == 302
-    assert answers["stranger"].headers["Location"].startswith("/sign-in")
-    assert answers["owner"].status_code in (200, 302, 303, 422)
-    assert answers["other"].status_code == (404 if rule == OWNER else answers["owner"].status_code)
+    status, sent_to = {}, ""
+    for who, sign_in in people.items():
+        visitor = Visitor(site.test_client())
+        if sign_in:
+            visitor.client.post("/sign-in", data={"sign_in": sign_in, "password": PASSWORD})
+        answer = visitor.client.open(where, method=method, buffered=True)
+        status[who] = answer.status_code
+        sent_to = answer.headers.get("Location", "") if who == "stranger" else sent_to
+    opened = (200, 302, 303, 422)
+    expected = {
+        ANYBODY: dict.fromkeys(people, (*opened, 404)),  # nobody has that calendar
+        MEMBERS: {"stranger": (302,)} | dict.fromkeys(list(people)[1:], opened),
+        OWNER: {"stranger": (302,), "owner": opened} | dict.fromkeys(("other", "trainer", "organiser"), (404,)),
+        TRAINERS: {
+            "stranger": (302,),
+            "other": (403,),
+            "owner": (403,),
+            "trainer": opened,
+            "organiser": (*opened, 404),
+        },
+    }[TABLE[endpoint, method]]
+    assert {who: code for who, code in status.items() if code not in expected[who]} == {}
+    if TABLE[endpoint, method] != ANYBODY:
+        assert sent_to.startswith("/sign-in")
 
 
 def test_a_stranger_comes_back_to_the_page_wanted(stranger: Visitor, issue: Issue) -> None:

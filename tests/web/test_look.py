@@ -61,6 +61,7 @@ TEXT_PAIRS = [
     ("second", "sheet"),
     ("second", "second-paper"),
     ("right", "paper"),
+    ("right", "sheet"),
     ("right", "right-paper"),
     ("carried", "paper"),
     ("carried", "sheet"),

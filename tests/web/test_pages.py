@@ -241,3 +241,15 @@ def test_no_page_has_inline_style_or_script(templates_folder: Path) -> None:
     for path in templates_folder.glob("*.html"):
         page = path.read_text()
         assert not re.search(r"<style|<script(?![^>]*src=)|\sstyle=|\son[a-z]+=", page), path.name
+
+
+def test_a_step_of_the_solution_names_its_parts_and_leads_to_them_in_the_diagram(ann: Visitor, issue: Issue) -> None:
+    page = ann.send(ann.get(f"/questions/{issue.id}"), "/solution").get_data(as_text=True)
+    assert len(page.encode()) < 60_000
+    steps = re.findall(r'<li data-parts="([^"]+)">', page)
+    assert steps, "no step lights up a part"
+    for step in steps:
+        for part in step.split():
+            assert f'id="{part}"' in page
+            assert f'href="#{part}"' in page
+    assert re.search(r'<script type="module" src="[^"]*lighting[^"]*\.js', page)

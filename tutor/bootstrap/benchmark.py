@@ -23,11 +23,16 @@ from typing import Any
 import numpy as np
 
 from tutor.bootstrap import benchmark_circuits as circuits
+from tutor.bootstrap import benchmark_peers as peers
+from tutor.bootstrap.benchmark_supplies import supplies
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import banks_folder
+from tutor.circuits.analysis import S
 from tutor.circuits.formula import formula_of
 from tutor.circuits.numeric import solve_numerically
+from tutor.circuits.problem import Problem
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, run_in_chunks
+from tutor.circuits.supply.steady_state import steady_state
 from tutor.questions.bank import read_library
 from tutor.questions.compiling import compile_template
 from tutor.questions.draw import draw
@@ -35,6 +40,8 @@ from tutor.questions.lottery import draw_batch
 from tutor.questions.marking import mark
 
 DRAWS = 100_000
+MANY = 1_000_000
+SUPPLIES = 1000
 ROUNDS = 5
 
 
@@ -103,8 +110,13 @@ def _repeats(job: Callable[[], Any], least: float) -> int:
 def rows() -> Iterator[Row]:
     """Yield the benchmark's rows, one as soon as it is measured."""
     yield from _compiling()
+    yield _simplified()
     yield from _formulas()
     yield from _batches()
+    yield _million()
+    yield _operating_points()
+    yield from _against_ngspice()
+    yield _supplies()
     yield from _templates()
     yield from _pages()
     yield _cold_start()
@@ -121,6 +133,16 @@ def _compiling() -> Iterator[Row]:
         yield Row(f"compile a circuit: {name}", ours, "sympy LUsolve, not simplified", theirs, 50)
 
 
+def _simplified() -> Row:
+    problem = circuits.problem("bridge")
+    matrix, side = circuits.sympy_equations(problem)
+    ours, theirs = side_by_side(
+        partial(circuits.compiled, problem), partial(circuits.solved_and_simplified, matrix, side), rounds=1
+    )
+    note = "measured once; the amplifier is left out, since simplifying its solution does not end within minutes"
+    return Row("compile a circuit: bridge", ours, "sympy LUsolve, every unknown simplified", theirs, 50, note)
+
+
 def _formulas() -> Iterator[Row]:
     for name in ("bridge", "two-stage amplifier"):
         problem = circuits.problem(name)
@@ -134,17 +156,8 @@ def _formulas() -> Iterator[Row]:
 
 def _batches() -> Iterator[Row]:
     for name in ("bridge", "ladder of eight", "two-stage amplifier"):
-        problem = circuits.problem(name)
-        inputs = circuits.values(problem, DRAWS)
-        writer = ProgramWriter(tuple(inputs))
-        writer.define_solution("wanted", problem)
-        writer.output_source("wanted", "x_wanted")
-        function = load_function(writer.source("solve"), "solve", program_arrays())
-        columns = [inputs[key] for key in writer.inputs]
-        jobs: list[Callable[[], Any]] = [
-            partial(run_in_chunks, function, columns, DRAWS),
-            partial(solve_numerically, problem, inputs),
-        ]
+        problem, inputs, job = _batch(name, DRAWS)
+        jobs: list[Callable[[], Any]] = [job, partial(solve_numerically, problem, inputs)]
         hand = circuits.by_hand(name)
         if hand is not None:
             jobs.append(partial(hand, inputs))
@@ -152,6 +165,53 @@ def _batches() -> Iterator[Row]:
         yield Row(f"answers of {DRAWS} draws: {name}", times[0], "NumPy batched linalg.solve", times[1], 8)
         if hand is not None:
             yield Row(f"answers of {DRAWS} draws: {name}", times[0], "hand-written NumPy", times[2], 0.25)
+
+
+def _batch(name: str, draws: int) -> tuple[Problem, dict[str, Any], Callable[[], Any]]:
+    """Return a circuit's problem, values for many draws, and the job that answers them all."""
+    problem = circuits.problem(name)
+    inputs = circuits.values(problem, draws)
+    writer = ProgramWriter(tuple(inputs))
+    writer.define_solution("wanted", problem)
+    writer.output_source("wanted", "x_wanted")
+    function = load_function(writer.source("solve"), "solve", program_arrays())
+    return problem, inputs, partial(run_in_chunks, function, [inputs[key] for key in writer.inputs], draws)
+
+
+def _million() -> Row:
+    name = "two-stage amplifier"
+    _, inputs, job = _batch(name, MANY)
+    hand = circuits.by_hand(name)
+    assert hand is not None
+    ours, theirs = side_by_side(job, lambda: hand(inputs), rounds=3)
+    return Row(f"answers of {MANY} draws: {name}", ours / MANY, "hand-written NumPy", theirs / MANY, 0.5)
+
+
+def _operating_points() -> Row:
+    ours, theirs = side_by_side(*peers.triode_jobs(DRAWS), rounds=3)
+    name = f"{DRAWS} operating points of a triode"
+    return Row(name, ours, "its law once on as many voltages", theirs, 1 / 200)
+
+
+def _against_ngspice() -> Iterator[Row]:
+    if peers.NGSPICE is None:
+        return
+    _, inputs, job = _batch("two-stage amplifier", DRAWS)
+    values = {name: float(column[0]) for name, column in inputs.items() if name != S}
+    (ours,) = side_by_side(job, rounds=3)
+    _, theirs = peers.ngspice_output(values, 1000.0, peers.SPICE_ANSWERS)
+    note = f"{peers.SPICE_ANSWERS} analyses in one run, so that its start counts for little"
+    yield Row("one answer: two-stage amplifier", ours / DRAWS, "ngspice, one analysis", theirs, 1000, note)
+
+
+def _supplies() -> Row:
+    many = supplies(SUPPLIES)
+    one = many.part(0, 1)
+    ours, alone = side_by_side(
+        lambda: steady_state(many, keep_waveforms=False), lambda: steady_state(one, keep_waveforms=False), rounds=3
+    )
+    note = f"{SUPPLIES / ours:,.0f} supplies a second in one batch"
+    return Row(f"steady state of {SUPPLIES} supplies", ours / SUPPLIES, "one supply at a time", alone, 50, note)
 
 
 # -- templates -------------------------------------------------------------------------------------------------------

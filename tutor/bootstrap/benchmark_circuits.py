@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from tutor.bootstrap.benchmark_peers import two_stage_amplifier
 from tutor.circuits.analysis import AC, DC, S
 from tutor.circuits.asked import Voltage
 from tutor.circuits.equations import Unknown
@@ -141,7 +142,7 @@ def by_hand(name: str) -> Callable[[Mapping[str, Any]], Any] | None:
                 current = current + voltage / v[f"S{n - 1}"]
         return v["V1"] / voltage
 
-    return {"bridge": bridge, "ladder of eight": ladder}.get(name)
+    return {"bridge": bridge, "ladder of eight": ladder, "two-stage amplifier": two_stage_amplifier}.get(name)
 
 
 # -- general libraries on the same equations -------------------------------------------------------------------------
@@ -193,6 +194,13 @@ def solved_by_lu(matrix: Any, side: Any) -> Any:
 
     clear_cache()
     return matrix.LUsolve(side)
+
+
+def solved_and_simplified(matrix: Any, side: Any) -> Any:
+    """Return the solution by sympy's LUsolve, each unknown simplified."""
+    import sympy
+
+    return [sympy.simplify(entry) for entry in solved_by_lu(matrix, side)]
 
 
 def solved_by_domain_matrix(equations: tuple[Any, Any]) -> Any:

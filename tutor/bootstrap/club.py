@@ -9,6 +9,9 @@ from pathlib import Path
 
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.world import SystemChance, SystemClock
+from tutor.learning.bank_review import BankReview
+from tutor.learning.class_room import ClassRoom
+from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf, read_shelf
 from tutor.learning.membership import Membership
 from tutor.learning.papers import Tests
@@ -22,7 +25,7 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress: The use cases.
+        membership, practice, tests, progress, course_work, class_room, bank_review: The use cases.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -32,6 +35,9 @@ class Club:
     practice: Practice
     tests: Tests
     progress: Progress
+    course_work: CourseWork
+    class_room: ClassRoom
+    bank_review: BankReview
     shelf: Shelf
     records: Records
     clock: Clock
@@ -40,11 +46,15 @@ class Club:
 def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords) -> Club:
     """Join ports and adapters."""
     practice = Practice(records, clock, chance, shelf)
+    progress = Progress(records, clock, shelf)
     return Club(
         membership=Membership(records, clock, chance, passwords),
         practice=practice,
         tests=Tests(practice),
-        progress=Progress(records, clock, shelf),
+        progress=progress,
+        course_work=CourseWork(records, clock, chance, shelf, progress),
+        class_room=ClassRoom(records, clock, shelf, progress),
+        bank_review=BankReview(records, shelf),
         shelf=shelf,
         records=records,
         clock=clock,

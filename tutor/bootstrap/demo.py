@@ -12,11 +12,13 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from tutor.bootstrap.club import put_together
+from tutor.bootstrap.club import Club, put_together
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.site import SETTINGS, data_folder, read_settings
 from tutor.bootstrap.world import SystemChance
 from tutor.learning.courses import Lesson, Shelf, read_shelf
+from tutor.learning.papers import Tests
+from tutor.learning.plans import LessonPlan
 from tutor.learning.practice import Practice
 from tutor.learning.records import Issue, Member, Role
 from tutor.quantities import show_in
@@ -98,9 +100,22 @@ def make_demo(folder: Path) -> list[Member]:
     people = [club.membership.add(sign_in, name, PASSWORD, role) for sign_in, name, role, _ in PEOPLE]
     abilities = {person.id: ability for person, (*_, ability) in zip(people, PEOPLE, strict=True)}
     members = [person for person in people if person.role is Role.MEMBER]
-    story = _Story(club.practice, shelf, clock, chance.dice, abilities)
+    story = _Story(club.practice, club.tests, shelf, clock, chance.dice, abilities)
     story.tell(members)
+    _plan(club, shelf, clock, members)
     return people
+
+
+def _plan(club: Club, shelf: Shelf, clock: PlayedClock, members: list[Member]) -> None:
+    """Give the first course its dates, and the class a group."""
+    now = clock.time = datetime.now(UTC)
+    evening = now.replace(hour=19, minute=30, second=0, microsecond=0)
+    course = next((one for one in shelf.courses if len(one.lessons) > LESSONS), None)
+    for place, lesson in enumerate(course.lessons if course is not None else ()):
+        starts = evening + timedelta(weeks=2 * (place - LESSONS)) + timedelta(days=3)
+        club.course_work.plan_lesson(LessonPlan(lesson=lesson.name, starts=starts, place="Sailmakers' Hall, back room"))
+    group = club.class_room.make_group("Thursday bench")
+    club.class_room.set_group(group.id, [member.id for member in members[::2]])
 
 
 @dataclass(slots=True)
@@ -108,6 +123,7 @@ class _Story:
     """Members practising, week by week."""
 
     practice: Practice
+    tests: Tests
     shelf: Shelf
     clock: PlayedClock
     dice: random.Random
@@ -124,6 +140,10 @@ class _Story:
                     day = start + timedelta(weeks=week, days=2 * evening + self.dice.randrange(2))
                     self.clock.time = day + timedelta(minutes=self.dice.randrange(180))
                     self._evening(member, self.dice.choice(open_lessons), 1 + week / 4)
+            self.clock.time = start + timedelta(weeks=week, days=6)
+            if week % 2:
+                for member in members[week:]:
+                    self._test(member, open_lessons[-1], 1 + week / 4)
 
     def _lessons(self) -> list[Lesson]:
         """Return three lessons that have questions, one of each course where there are three."""
@@ -141,12 +161,28 @@ class _Story:
             self._answer(member, issue, progress)
             self.clock.time += timedelta(minutes=self.dice.randint(3, 9))
 
+    def _test(self, member: Member, lesson: Lesson, progress: float) -> None:
+        sheet = self.tests.begin(member, lesson)
+        chances = {issue.id: self._chance(member, issue, progress) for issue in sheet.issues}
+        answers = {
+            issue.id: {
+                ask.name: self._typed(ask, self.dice.random() < chances[issue.id]) for ask in issue.question.asks
+            }
+            for issue in sheet.issues
+        }
+        self.clock.time += timedelta(minutes=self.dice.randint(15, 45))
+        self.tests.save(member, sheet.paper.id, answers)
+        self.tests.hand_in(member, sheet.paper.id)
+
+    def _chance(self, member: Member, issue: Issue, progress: float) -> float:
+        chance = 0.5 + 0.17 * (self.abilities[member.id] - 0.5 * (issue.question.level - 2)) + 0.12 * progress
+        return min(max(chance, 0.08), 0.97)
+
     def _answer(self, member: Member, issue: Issue, progress: float) -> None:
         if self.dice.random() < 0.15:
             issue = self.practice.take_hint(member, issue.id)
         for attempt in range(2):
-            chance = 0.5 + 0.17 * (self.abilities[member.id] - 0.5 * (issue.question.level - 2)) + 0.12 * progress
-            chance = min(max(chance + 0.2 * attempt, 0.08), 0.97)
+            chance = min(self._chance(member, issue, progress) + 0.2 * attempt, 0.97)
             answers = {ask.name: self._typed(ask, self.dice.random() < chance) for ask in issue.question.asks}
             key = secrets.token_urlsafe(9)
             submission = self.practice.submit(member, issue.id, key, answers)

@@ -8,10 +8,21 @@ from typing import Any, Literal, TypeAlias
 
 from tutor.circuits.equations import EARTH
 from tutor.circuits.errors import CircuitError, did_you_mean, shown
-from tutor.quantities import AMPERE, OHM, RATIO, SECOND, VOLT, WATT, Unit
+from tutor.quantities import AMPERE, HERTZ, OHM, RATIO, SECOND, VOLT, WATT, Unit
 
 TAKES = ("magnitude", "phase", "decibels", "real", "imaginary")
-FORMS = ("voltage", "current", "power", "gain", "impedance", "time constant")
+FORMS = (
+    "voltage",
+    "current",
+    "power",
+    "gain",
+    "impedance",
+    "input impedance",
+    "output impedance",
+    "short-circuit current",
+    "time constant",
+    "corner frequency",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +86,44 @@ class Impedance:
 
 
 @dataclass(frozen=True, slots=True)
+class InputImpedance:
+    """The impedance that a source between two nodes looks into: its own place open, all other sources dead."""
+
+    a: str
+    b: str = EARTH
+    unit: Unit = OHM
+
+    def __str__(self) -> str:
+        return f"input impedance between {self.a} and {'earth' if self.b == EARTH else self.b}"
+
+
+@dataclass(frozen=True, slots=True)
+class OutputImpedance:
+    """The impedance that a load between two nodes sees: the parts that are the load taken out, all sources dead."""
+
+    a: str
+    b: str = EARTH
+    loads: tuple[str, ...] = ()
+    unit: Unit = OHM
+
+    def __str__(self) -> str:
+        without = f" without {', '.join(self.loads)}" if self.loads else ""
+        return f"output impedance between {self.a} and {'earth' if self.b == EARTH else self.b}{without}"
+
+
+@dataclass(frozen=True, slots=True)
+class ShortCircuitCurrent:
+    """The current from node a to node b through a short between them, all sources alive: Norton's current."""
+
+    a: str
+    b: str = EARTH
+    unit: Unit = AMPERE
+
+    def __str__(self) -> str:
+        return f"short-circuit current from {self.a} to {'earth' if self.b == EARTH else self.b}"
+
+
+@dataclass(frozen=True, slots=True)
 class TimeConstant:
     """The time constant of the one capacitor or inductor with the resistance that it sees."""
 
@@ -85,7 +134,51 @@ class TimeConstant:
         return f"time constant of {self.part}"
 
 
-Asked: TypeAlias = Voltage | Current | Power | Gain | Impedance | TimeConstant
+@dataclass(frozen=True, slots=True)
+class CornerFrequency:
+    """The frequency where one capacitor or inductor bends a response: 1/(2π·time constant).
+
+    A *pole* counts the resistance that the part sees with all sources dead; a *zero* that which it sees while the
+    source at `start` is such that the voltage at `end` is nought. Other stores are short or open, as is said of each.
+
+    Attributes:
+        part: The capacitor or inductor.
+        kind: `pole` or `zero`.
+        start: The pair of nodes that is driven; None where the circuit's own sources do.
+        end: The pair where the response is read; for a zero.
+        short: References of the stores that are short at this frequency.
+        open: References of those that are open.
+    """
+
+    part: str
+    kind: Literal["pole", "zero"] = "pole"
+    start: tuple[str, str] | None = None
+    end: tuple[str, str] | None = None
+    short: tuple[str, ...] = ()
+    open: tuple[str, ...] = ()
+    unit: Unit = HERTZ
+
+    def __str__(self) -> str:
+        return f"corner frequency of {self.part}"
+
+
+Asked: TypeAlias = (
+    Voltage
+    | Current
+    | Power
+    | Gain
+    | Impedance
+    | InputImpedance
+    | OutputImpedance
+    | ShortCircuitCurrent
+    | TimeConstant
+    | CornerFrequency
+)
+
+
+def without_analysis(asked: Asked) -> bool:
+    """Tell whether a form is the same whatever the circuit is looked at for."""
+    return isinstance(asked, TimeConstant | CornerFrequency)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +200,11 @@ class CircuitAsk:
     time: str | None = None
 
 
-def read_circuit_ask(data: Any, *, steps: bool = False) -> CircuitAsk:
+def read_circuit_ask(data: Any) -> CircuitAsk:
     """Read one asked form.
 
     Args:
         data: A mapping such as `{voltage: [a, b]}` or `{gain: {from: a, to: b}, analysis: ac, frequency: 1 kHz}`.
-        steps: Whether a value in time may be asked: in circuit files it may, in templates not.
 
     Returns:
         The form with its analysis.
@@ -123,7 +215,7 @@ def read_circuit_ask(data: Any, *, steps: bool = False) -> CircuitAsk:
     if not isinstance(data, Mapping):
         raise CircuitError(f"found {shown(data)}; a mapping is wanted, such as {{voltage: tap}} or {{current: R1}}")
     forms = [key for key in data if key in FORMS]
-    known = (*FORMS, "analysis", "frequency", "take", *(["time"] if steps else []))
+    known = (*FORMS, "analysis", "frequency", "take", "time")
     extra = [key for key in data if key not in known]
     if extra:
         near = did_you_mean(str(extra[0]), known)
@@ -132,7 +224,7 @@ def read_circuit_ask(data: Any, *, steps: bool = False) -> CircuitAsk:
         raise CircuitError(f"found {', '.join(forms) or 'no quantity'}; exactly one of {', '.join(FORMS)} is wanted")
     return CircuitAsk(
         asked=_FORM_READERS[forms[0]](data[forms[0]]),
-        analysis=_one_of(data, "analysis", ("dc", "ac", *(["step"] if steps else []))),
+        analysis=_one_of(data, "analysis", ("dc", "ac", "step")),
         frequency=None if data.get("frequency") is None else str(data["frequency"]),
         take=_one_of(data, "take", TAKES),
         time=None if data.get("time") is None else str(data["time"]),
@@ -175,11 +267,52 @@ def _read_gain(data: Any) -> Gain:
     return Gain(_node_pair(data["from"]), _node_pair(data["to"]))
 
 
+def _references(data: Any) -> tuple[str, ...]:
+    if data is None:
+        return ()
+    if isinstance(data, list | tuple):
+        return tuple(_reference(one) for one in data)
+    return (_reference(data),)
+
+
+def _read_output_impedance(data: Any) -> OutputImpedance:
+    if not isinstance(data, Mapping):
+        return OutputImpedance(*_node_pair(data))
+    _refuse_others("output impedance", data, ("at", "load"), "{at: anode, load: RL}")
+    return OutputImpedance(*_node_pair(data.get("at")), _references(data.get("load")))
+
+
+_CORNER_KEYS = ("part", "kind", "from", "to", "short", "open")
+
+
+def _read_corner(data: Any) -> CornerFrequency:
+    if not isinstance(data, Mapping):
+        return CornerFrequency(_reference(data))
+    _refuse_others("corner frequency", data, _CORNER_KEYS, "C1 or {part: C1, kind: zero, from: in, to: out}")
+    kind: Literal["pole", "zero"] = _one_of(data, "kind", ("pole", "zero")) or "pole"
+    start, end = (None if data.get(key) is None else _node_pair(data[key]) for key in ("from", "to"))
+    if kind == "zero" and (start is None or end is None):
+        raise CircuitError("corner frequency: a zero belongs to a response; say `from:` where to `to:` where")
+    short, opened = _references(data.get("short")), _references(data.get("open"))
+    return CornerFrequency(_reference(data.get("part")), kind, start, end, short, opened)
+
+
+def _refuse_others(form: str, data: Mapping[str, Any], known: tuple[str, ...], example: str) -> None:
+    extra = [key for key in data if key not in known]
+    if extra:
+        near = did_you_mean(str(extra[0]), known)
+        raise CircuitError(f"{form}: found the key {shown(extra[0])}{near}; {example} is wanted")
+
+
 _FORM_READERS: dict[str, Callable[[Any], Asked]] = {
     "voltage": lambda data: Voltage(*_node_pair(data)),
     "current": _read_current,
     "power": lambda data: Power(_reference(data)),
     "gain": _read_gain,
     "impedance": lambda data: Impedance(*_node_pair(data)),
+    "input impedance": lambda data: InputImpedance(*_node_pair(data)),
+    "output impedance": _read_output_impedance,
+    "short-circuit current": lambda data: ShortCircuitCurrent(*_node_pair(data)),
     "time constant": lambda data: TimeConstant(_reference(data)),
+    "corner frequency": _read_corner,
 }

@@ -14,6 +14,7 @@ from typing import Any
 from tutor.circuits.analysis import AC, DC, STEP, Analysis
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask
 from tutor.circuits.errors import CircuitError, PartError, did_you_mean, shown, with_article
+from tutor.circuits.figures import BandFigure, SensitivityFigure, is_figure, read_figure
 from tutor.circuits.linear import Solved, solve
 from tutor.circuits.network import Network, read_parts
 from tutor.circuits.source import Path_, Source, read_source
@@ -42,14 +43,21 @@ class CircuitFile:
     analysis: Analysis
     frequency: float | None
     time: float | None
-    asks: tuple[tuple[Any, CircuitAsk], ...]
+    asks: tuple[tuple[Any, CircuitAsk | BandFigure | SensitivityFigure], ...]
 
-    def solve(self, ask: CircuitAsk) -> Solved:
+    def solve(self, ask: CircuitAsk | BandFigure | SensitivityFigure) -> Solved:
         """Solve one ask; raises CircuitError."""
+        if isinstance(ask, BandFigure):
+            return ask.solve(self.network)
+        if isinstance(ask, SensitivityFigure):
+            return ask.solve(self.network, *self._when(ask.of))
+        return solve(self.network, ask.asked, *self._when(ask)).taken(ask.take)
+
+    def _when(self, ask: CircuitAsk) -> tuple[Analysis, float | None, float | None]:
+        """Return analysis, frequency and time of an ask, those of the file where it does not say."""
         analysis = ANALYSES[ask.analysis or self.analysis.kind]
         frequency = self.frequency if ask.frequency is None else read_frequency(ask.frequency)
-        time = self.time if ask.time is None else read_time(ask.time)
-        return solve(self.network, ask.asked, analysis, frequency, time).taken(ask.take)
+        return analysis, frequency, self.time if ask.time is None else read_time(ask.time)
 
 
 def read_circuit_file(path: Path) -> CircuitFile:
@@ -107,7 +115,7 @@ def _fault_of(source: Source, path: Path_, error: CircuitError) -> Fault:
     return source.fault(path, str(error).removeprefix("parts: "))
 
 
-def _asks(source: Source, raw: Any, faults: list[Fault]) -> tuple[tuple[Any, CircuitAsk], ...]:
+def _asks(source: Source, raw: Any, faults: list[Fault]) -> tuple[tuple[Any, Any], ...]:
     if raw is None:
         return ()
     if not isinstance(raw, list):
@@ -117,7 +125,8 @@ def _asks(source: Source, raw: Any, faults: list[Fault]) -> tuple[tuple[Any, Cir
         return ()
     found = []
     for index, form in enumerate(raw):
-        read = _guard(source, ("ask", index), faults, partial(read_circuit_ask, form, steps=True))
+        reader: Callable[[Any], Any] = read_figure if is_figure(form) else read_circuit_ask
+        read = _guard(source, ("ask", index), faults, partial(reader, form))
         if read is not None:
             found.append((form, read))
     return tuple(found)

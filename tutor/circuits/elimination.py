@@ -138,19 +138,16 @@ def _choose(matrix: _Matrix, counts: Sequence[int]) -> tuple[int, int] | None:
     Preferred is what is zero for no admissible value, an unknown that is not wanted, few new entries, a bare ±1, the
     diagonal, and last the file's order.
     """
-    best: tuple[tuple[int, ...], tuple[int, int]] | None = None
+    # All of it in one whole number a cell, since this is asked of every cell at every step.
+    size, late = len(counts), matrix.late
+    best, chosen = None, None
     for row, cells in matrix.cells.items():
         width = len(cells) - 1
         for column, cell in cells.items():
-            rank = (
-                int(bool(cell.vanishes)),
-                int(column in matrix.late),
-                width * (counts[column] - 1),
-                int(cell.literal is None),
-                int(row != column),
-                row,
-                column,
-            )
-            if best is None or rank < best[0]:
-                best = (rank, (row, column))
-    return None if best is None else best[1]
+            rank = (2 if cell.vanishes else 0) + (column in late)
+            rank = rank * size * size + width * (counts[column] - 1)
+            rank = rank * 4 + (2 if cell.literal is None else 0) + (row != column)
+            rank = (rank * size + row) * size + column
+            if best is None or rank < best:
+                best, chosen = rank, (row, column)
+    return chosen

@@ -116,13 +116,14 @@ def _result(problem: Problem, values: Mapping[str, Any]) -> tuple[complex, float
         total, scale = total + value, scale + size
     if problem.reactive is None:
         return complex(total), scale
-    stored = exact[problem.reactive.reference]
-    if problem.reactive.kind == "capacitor":
-        return complex(total * stored), scale * abs(complex(stored))
+    stored = complex(exact[problem.reactive.reference])
+    if problem.reactive.kind == "capacitor" and not problem.is_corner:
+        return problem.of_store(complex(total), stored), scale * abs(stored)
     if not total:
-        raise SingularCircuitError(f"the time constant of {problem.reactive.reference}", "dc", "it sees no resistance")
-    constant = complex(stored / total)
-    return constant, abs(constant)
+        what = "corner frequency" if problem.is_corner else "time constant"
+        raise SingularCircuitError(f"the {what} of {problem.reactive.reference}", "dc", "it sees no resistance")
+    found = complex(problem.of_store(complex(total), stored))
+    return found, abs(found)
 
 
 def _form(form: Form, values: Mapping[str, _Number], solution: Mapping[Unknown, _Number]) -> _Number:

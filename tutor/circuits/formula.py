@@ -8,6 +8,7 @@ straight-line program gives their values.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -22,7 +23,7 @@ from tutor.circuits.polynomial import Polynomial
 from tutor.circuits.problem import Problem
 from tutor.circuits.tape import Tape
 
-__all__ = ["LONGEST", "READABLE", "Formula", "FormulaTooLongError", "formula_of", "symbols_in"]
+__all__ = ["LONGEST", "READABLE", "Formula", "FormulaTooLongError", "formula_of", "in_order", "symbols_in"]
 
 LONGEST = 20_000
 READABLE = 40
@@ -31,6 +32,8 @@ SHORT = 1000
 """A limit for `formula_of` where only a readable formula is of use: terms that cancel in the end are allowed for."""
 MOST_SYMBOLS = 60
 """Symbols, and unknowns, beyond which no formula is worked out: none so long can be read."""
+PI = "pi"
+"""Stands for π among the symbols of a corner frequency."""
 WORK = 60
 """Products of terms, for each term allowed, after which the expansion is given up."""
 
@@ -70,7 +73,7 @@ class Formula:
             product: Any = float(coefficient)
             for name, exponent in zip(self.symbols, exponents, strict=True):
                 if exponent:
-                    product = product * values[name] ** exponent
+                    product = product * (math.pi if name == PI else values[name]) ** exponent
             total = total + product
         return total
 
@@ -81,7 +84,7 @@ class Formula:
         >>> formula.text()
         'V1*R2/(R1 + R2)'
         """
-        above, below = self._side(self.numerator), self._side(self.denominator)
+        above, below = self.side_text(self.numerator), self.side_text(self.denominator)
         if below == "1":
             return above
         if len(self.numerator) > 1:
@@ -90,7 +93,8 @@ class Formula:
             below = f"({below})"
         return f"{above}/{below}"
 
-    def _side(self, part: tuple[tuple[Exponents, int], ...]) -> str:
+    def side_text(self, part: tuple[tuple[Exponents, int], ...]) -> str:
+        """Return the sum of some terms as text."""
         pieces = [self._term(exponents, coefficient) for exponents, coefficient in part]
         if not pieces:
             return "0"
@@ -147,7 +151,9 @@ def symbols_in(problem: Problem) -> tuple[str, ...]:
         used.add(problem.reactive.reference)
     order = [*problem.network.parameters(), *(d.symbol for d in problem.network.definitions())]
     sources = [p.symbol for part in problem.network.parts if "source" in part.kind for p in part.parameters()]
-    ranked = dict.fromkeys((*sources, *order, *sorted(used - {S}), S))
+    if problem.is_corner:
+        used.add(PI)
+    ranked = dict.fromkeys((PI, *sources, *order, *sorted(used - {S}), S))
     return tuple(name for name in ranked if name in used)
 
 
@@ -175,6 +181,8 @@ class _Expansion:
         occurring = {(s, e > 0) for p in _polynomials(problem) for monomial, _ in p.terms for s, e in monomial}
         if problem.reactive is not None:
             occurring.add((problem.reactive.reference, True))
+        if problem.is_corner:
+            occurring.add((PI, True))
         names = [s for s in self._symbols if (s, True) in occurring]
         reciprocals = [s for s in self._symbols if (s, False) in occurring]
         self._exponents = [(self._symbols.index(s), 1) for s in names]
@@ -219,16 +227,20 @@ class _Expansion:
         return self._stored(above, below)
 
     def _stored(self, above: Any, below: Any) -> tuple[Any, Any]:
-        """Turn a resistance into R·C or L/R for a time constant."""
-        part = self._problem.reactive
+        """Turn a resistance into R·C or L/R for a time constant, into one over 2π times that for a corner."""
+        part, is_corner = self._problem.reactive, self._problem.is_corner
         if part is None:
             return above, below
-        generator = self._generators[part.reference]
-        if part.kind == "capacitor":
-            return above * generator, below
-        if not above:
-            raise SingularCircuitError(f"the time constant of {part.reference}", "dc", "it sees no resistance")
-        return below * generator, above
+        capacitor = part.kind == "capacitor"
+        if not above and (is_corner or not capacitor):
+            what = "corner frequency" if is_corner else "time constant"
+            raise SingularCircuitError(f"the {what} of {part.reference}", "dc", "it sees no resistance")
+        size = self._generators[part.reference]
+        if is_corner:
+            size = size * 2 * self._generators[PI]
+        if capacitor:
+            return (below, above * size) if is_corner else (above * size, below)
+        return (above, below * size) if is_corner else (below * size, above)
 
     def _element(self, polynomial: Polynomial) -> Any:
         total = self._ring.zero
@@ -253,9 +265,9 @@ class _Expansion:
     def formula(self, above: Any, below: Any) -> Formula:
         """Return the quotient in lowest terms, reciprocals turned into the symbols themselves."""
         numerator, denominator = in_lowest_terms(self._collected(above), self._collected(below))
-        return Formula(self._symbols, _sorted(numerator), _sorted(denominator))
+        return Formula(self._symbols, in_order(numerator), in_order(denominator))
 
 
-def _sorted(terms: Mapping[Exponents, int]) -> tuple[tuple[Exponents, int], ...]:
+def in_order(terms: Mapping[Exponents, int]) -> tuple[tuple[Exponents, int], ...]:
     """Return the terms, the shortest first and then in the order of the symbols."""
     return tuple(sorted(terms.items(), key=lambda term: (sum(term[0]), tuple(-e for e in term[0]))))

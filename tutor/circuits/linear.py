@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tutor.circuits.analysis import DC, Analysis, S
-from tutor.circuits.asked import Asked, TimeConstant
+from tutor.circuits.asked import Asked, without_analysis
 from tutor.circuits.errors import CircuitError, NoValueError, SingularCircuitError
 from tutor.circuits.exact import MOST_UNKNOWNS, solve_exactly
+from tutor.circuits.exponentials import InTime, in_time_of
 from tutor.circuits.expressions import Name, evaluate
 from tutor.circuits.formula import LONGEST, Formula, formula_of
 from tutor.circuits.network import Network
@@ -40,11 +41,15 @@ class Solved:
         value: In SI units: real at dc, at step and for power, a phasor (rms) at ac.
         unit: Its unit.
         problem: What was solved; its symbolic answer is `formula()`.
+        in_time: At step, the circuit and what was asked of it.
+        has_formula: Whether the problem's formula is that of the value.
     """
 
     value: complex | float
     unit: Unit
     problem: Problem
+    in_time: tuple[Network, Asked] | None = None
+    has_formula: bool = True
 
     @property
     def magnitude(self) -> float:
@@ -81,10 +86,12 @@ class Solved:
             case _:
                 return self
 
-    def formula(self, longest: int = LONGEST) -> Formula:
-        """Return the symbolic answer, of a phasor as a whole; see `formula_of` for the errors."""
-        if self.problem.analysis.kind == "step":
-            raise CircuitError("a value in time is no quotient of polynomials; ask for the time constant, or at dc")
+    def formula(self, longest: int = LONGEST) -> Formula | InTime:
+        """Return the symbolic answer, of a phasor as a whole; see `formula_of` and `in_time_of` for the errors."""
+        if not self.has_formula:
+            raise CircuitError("this figure is found in numbers only")
+        if self.in_time is not None:
+            return in_time_of(*self.in_time, longest)
         return formula_of(self.problem, longest)
 
 
@@ -116,8 +123,8 @@ def solve(
     Raises:
         CircuitError: Its subclasses name the part or node at fault.
     """
-    if isinstance(asked, TimeConstant):
-        analysis = DC  # it is the same whatever the circuit is looked at for
+    if without_analysis(asked):
+        analysis = DC
     if analysis.kind == "step":
         return _solve_step(network, asked, time)
     if analysis.kind != "ac":
@@ -127,7 +134,7 @@ def solve(
     elif frequency <= 0:
         raise CircuitError(f"the frequency is {frequency:g} Hz; it must be more than nothing (ask dc instead)")
     problem = pose(network, asked, analysis)
-    given = network.values()
+    given = problem.network.values()
 
     def values(nudge: float) -> dict[str, Any]:
         changed = {name: value * (1 + nudge * _direction(name)) for name, value in given.items()}
@@ -144,7 +151,7 @@ def _solve_step(network: Network, asked: Asked, time: float | None) -> Solved:
     if time < 0:
         raise CircuitError(f"the time is {time:g} s; the sources are switched on at 0 s, so it must not be less")
     value, problem = solve_step(network, asked, time, symbol_values(network, network.values(), None))
-    return Solved(value + 0.0, asked.unit, problem)
+    return Solved(value + 0.0, asked.unit, problem, (network, asked))
 
 
 def symbol_values(network: Network, values: Mapping[str, float], frequency: float | None) -> dict[str, Any]:

@@ -150,8 +150,7 @@ def _result(problem: Problem, columns: Mapping[Unknown, int], values: Mapping[st
             value = (value * np.conj(current)).real
         total = total + value
     if problem.reactive is not None:
-        stored = values[problem.reactive.reference]
-        total = total * stored if problem.reactive.kind == "capacitor" else stored / total
+        total = problem.of_store(total, values[problem.reactive.reference])
     return np.broadcast_to(total, solution.shape[:1]).copy()
 
 

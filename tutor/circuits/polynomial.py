@@ -60,6 +60,14 @@ class Polynomial:
             total = total + product
         return total
 
+    def derivative(self, symbol: str) -> Polynomial:
+        """Return the derivative with respect to a symbol, all others held still."""
+        found = []
+        for monomial, coefficient in self.terms:
+            exponent = dict(monomial).get(symbol, 0)
+            found.append((_product(monomial, ((symbol, -1),)), coefficient * exponent))
+        return Polynomial.of(found)
+
     def without(self, symbol: str) -> Polynomial:
         """Return the terms free of a symbol: what is left when it tends to zero."""
         return Polynomial(tuple(t for t in self.terms if all(s != symbol for s, _ in t[0])))

@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
 
 from tutor.circuits.analysis import DC, Analysis
-from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
+from tutor.circuits.asked import (
+    Asked,
+    CornerFrequency,
+    Current,
+    Gain,
+    Impedance,
+    InputImpedance,
+    OutputImpedance,
+    Power,
+    ShortCircuitCurrent,
+    TimeConstant,
+    Voltage,
+)
 from tutor.circuits.equations import EARTH, Equations, Form, Unknown
-from tutor.circuits.errors import CircuitError, NodeError, PartError, with_article
+from tutor.circuits.errors import CircuitError, NodeError, PartError, SourceLoopError, with_article
 from tutor.circuits.network import Network
+from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Inductor
-from tutor.circuits.parts.probes import CurrentProbe, VoltageProbe
+from tutor.circuits.parts.probes import CurrentProbe, NullProbe, VoltageProbe
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.circuits.parts.transformer import Transformer
 from tutor.circuits.polynomial import ONE, Polynomial
@@ -30,6 +46,7 @@ class Problem:
             entries are (voltage, current) whose products add up.
         analysis: At which analysis.
         reactive: For a time constant, the part that stores: the result R becomes R·C or L/R.
+        is_corner: Whether that in turn becomes a frequency, 1/(2π·time constant).
         is_power: Whether the result is a sum of voltage times current.
     """
 
@@ -39,12 +56,21 @@ class Problem:
     products: tuple[tuple[Form, Form], ...]
     analysis: Analysis
     reactive: Capacitor | Inductor | None = None
+    is_corner: bool = False
     is_power: bool = False
 
     @property
     def is_complex(self) -> bool:
         """Whether the result is a phasor."""
         return self.analysis.kind == "ac"
+
+    def of_store(self, seen: Any, size: Any) -> Any:
+        """Return time constant or corner frequency for the resistance that a store sees, and its own size."""
+        assert self.reactive is not None
+        if self.reactive.kind == "capacitor":
+            constant = seen * size
+            return 1 / (2 * math.pi * constant) if self.is_corner else constant
+        return seen / (2 * math.pi * size) if self.is_corner else size / seen
 
 
 def pose(network: Network, asked: Asked, analysis: Analysis) -> Problem:
@@ -70,8 +96,18 @@ def pose(network: Network, asked: Asked, analysis: Analysis) -> Problem:
         case Impedance(a, b):
             _know_nodes(network, a, b)
             return _impedance(network, a, b, analysis)
+        case InputImpedance(a, b):
+            _know_nodes(network, a, b)
+            return _impedance(_without(network, _sources_between(network, a, b)), a, b, analysis)
+        case OutputImpedance(a, b, loads):
+            _know_nodes(network, a, b)
+            return _impedance(_without(network, loads), a, b, analysis)
+        case ShortCircuitCurrent(a, b):
+            return _short_circuit(network, a, b, analysis)
         case TimeConstant(reference):
             return _time_constant(network, reference)
+        case CornerFrequency():
+            return _corner(network, asked)
 
 
 def _know_nodes(network: Network, *nodes: str) -> None:
@@ -148,12 +184,81 @@ def _impedance(network: Network, a: str, b: str, analysis: Analysis) -> Problem:
     return Problem(network, equations, side, ((equations.difference(a, b), ()),), analysis)
 
 
-def _time_constant(network: Network, reference: str) -> Problem:
+def _sources_between(network: Network, a: str, b: str) -> list[str]:
+    """Return the voltage sources that stand between two nodes: they are what looks in."""
+    return [p.reference for p in network.parts if isinstance(p, VoltageSource) and set(p.terminals()) == {a, b}]
+
+
+def _without(network: Network, references: Iterable[str]) -> Network:
+    for reference in references:
+        network = network.without(reference)
+    return network
+
+
+def _short_circuit(network: Network, a: str, b: str, analysis: Analysis) -> Problem:
+    _know_nodes(network, a, b)
+    if a == b:
+        raise CircuitError(f"short-circuit current: {a!r} and {b!r} are the same node")
+    network.equations(analysis)  # the circuit's own faults come first
+    shorted = network.with_part(VoltageProbe(reference=TEST_SOURCE, pins={"a": a, "b": b}))
+    try:
+        equations = shorted.equations(analysis)
+    except SourceLoopError as error:
+        held = ", ".join(part for part in error.parts if part != TEST_SOURCE)
+        raise CircuitError(
+            f"{held} holds the voltage between {a!r} and {b!r}, so that no short can be put there: the port has no "
+            "Norton equivalent"
+        ) from error
+    return _alive(shorted, equations, analysis, ((ONE, Unknown("current", TEST_SOURCE)),))
+
+
+def _corner(network: Network, asked: CornerFrequency) -> Problem:
+    for pair in (asked.start, asked.end):
+        _know_nodes(network, *(pair or ()))
+    _store(network, asked.part, "corner frequency")
+    if asked.kind == "zero" and asked.start == asked.end:
+        raise CircuitError(f"corner frequency of {asked.part}: a zero wants two places, one driven and one read")
+    network = _at_this_frequency(network, asked)
+    if asked.start is not None:
+        driver, _ = _driver(network, asked.start)
+        pins = dict(zip("ab", asked.start, strict=True))
+        if asked.kind == "zero":
+            assert asked.end is not None
+            network = _without(network, [driver] if driver is not None else [])
+            network = network.with_part(NullProbe(reference=TEST_SOURCE, pins=pins, nulled=asked.end))
+        elif driver is None:
+            network = network.with_part(VoltageProbe(reference=TEST_SOURCE, pins=pins))
+    return replace(_time_constant(network, asked.part), is_corner=True)
+
+
+def _at_this_frequency(network: Network, asked: CornerFrequency) -> Network:
+    """Return the circuit with the other stores short or open."""
+    for reference in (*asked.short, *asked.open):
+        _store(network, reference, "corner frequency")
+        if reference == asked.part or (reference in asked.short and reference in asked.open):
+            raise CircuitError(f"corner frequency of {asked.part}: {reference} cannot be short or open here as well")
+
+    def other(part: Part) -> Part:
+        if part.reference in asked.short:
+            return VoltageProbe(reference=part.reference, pins=part.pins, instead_of=part)
+        if part.reference in asked.open:
+            return CurrentProbe(reference=part.reference, pins=part.pins, instead_of=part)
+        return part
+
+    return Network(tuple(other(part) for part in network.parts))
+
+
+def _store(network: Network, reference: str, what: str) -> Capacitor | Inductor:
     part = network.part(reference)
     if not isinstance(part, Capacitor | Inductor):
         raise PartError(
-            reference, "", f"{with_article(part.kind)} has no time constant; ask for that of a capacitor or an inductor"
+            reference, "", f"{with_article(part.kind)} has no {what}; ask for that of a capacitor or an inductor"
         )
+    return part
+
+
+def _time_constant(network: Network, reference: str) -> Problem:
+    part = _store(network, reference, "time constant")
     others = [p.reference for p in network.parts if isinstance(p, Capacitor | Inductor) and p is not part]
     if others:
         verb = "stores" if len(others) == 1 else "store"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import cmath
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -22,6 +23,9 @@ from tutor.circuits.problem import Problem
 from tutor.circuits.tape import Tape
 from tutor.quantities import Quantity
 
+LONGEST_FOLD = 120
+"""Characters of a step up to which it is put into another: brackets within brackets stay readable to Python."""
+_TEMPORARY = re.compile(r"\bt[0-9]+\b")
 _VARIABLE = re.compile(r"\b(?:x_[A-Za-z0-9_]+|t[0-9]+|s[0-9]+)\b")
 
 
@@ -107,7 +111,12 @@ class ProgramWriter:
             text = cells[0].spelt
         if problem.reactive is not None:
             stored = spell(problem.reactive.reference)
-            text = f"{text}*{stored}" if problem.reactive.kind == "capacitor" else f"{stored}/{text}"
+            capacitor = problem.reactive.kind == "capacitor"
+            if problem.is_corner:
+                whole = f"{2 * math.pi!r}*{stored}"
+                text = f"1/({whole}*({text}))" if capacitor else f"({text})/({whole})"
+            else:
+                text = f"{text}*{stored}" if capacitor else f"{stored}/{text}"
         self._line(spell(name), f"{take}_({text})" if take else text)
 
     def _speller(self, frequency: str) -> Callable[[str], str]:
@@ -132,7 +141,7 @@ class ProgramWriter:
         """Return the source of a function of the inputs that returns a tuple of the outputs, in order."""
         arguments = ", ".join(spell(name) for name in self.inputs)
         results = "".join(f"{text}, " for text in self._outputs.values())
-        body = [f"{variable} = {text}" for variable, text in self._needed()]
+        body = [f"{variable} = {text}" for variable, text in _folded(self._needed(), results)]
         body.append(f"return ({results.rstrip()})")
         return f"def {function}({arguments}):\n" + "".join(f"    {line}\n" for line in body)
 
@@ -150,6 +159,25 @@ class ProgramWriter:
     def outputs(self) -> tuple[str, ...]:
         """Names of the outputs, in order."""
         return tuple(self._outputs)
+
+
+def _folded(lines: list[tuple[str, str]], results: str) -> list[tuple[str, str]]:
+    """Return the lines with every temporary that is used once put into the place of its use, in brackets.
+
+    The steps and their order of rounding stay as they were; Python has fewer names to compile, store and load.
+    """
+    uses = Counter(name for _, text in lines for name in _VARIABLE.findall(text))
+    uses.update(_VARIABLE.findall(results) * 2)  # what is returned keeps its name
+    held: dict[str, str] = {}
+    kept = []
+    for variable, text in lines:
+        if held:
+            text = _TEMPORARY.sub(lambda match: held.pop(match[0], match[0]), text)
+        if variable[0] == "t" and uses[variable] == 1 and len(text) <= LONGEST_FOLD:
+            held[variable] = f"({text})"
+        else:
+            kept.append((variable, text))
+    return kept
 
 
 def _phase(value: complex) -> float:

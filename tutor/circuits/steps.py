@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tutor.circuits.analysis import STEP
-from tutor.circuits.asked import Asked, Current, Power, Voltage
+from tutor.circuits.analysis import DC, STEP
+from tutor.circuits.asked import Asked, Current, Power, TimeConstant, Voltage
 from tutor.circuits.equations import Form, Unknown
 from tutor.circuits.errors import CircuitError, SingularCircuitError
 from tutor.circuits.network import Network
@@ -26,6 +26,7 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Coupling, Inductor
 from tutor.circuits.parts.probes import CurrentProbe, VoltageProbe
 from tutor.circuits.parts.sources import VoltageSource
+from tutor.circuits.polynomial import symbol
 from tutor.circuits.problem import Problem, pose
 from tutor.circuits.topology import Tree
 
@@ -54,10 +55,10 @@ def solve_step(network: Network, asked: Asked, time: float, values: Mapping[str,
     """
     if not isinstance(asked, Voltage | Current | Power):
         raise CircuitError(f"the {asked} has no value in time; ask for a voltage, a current or a power at step")
-    stores = _sorted_stores(network)
+    stores = sorted_stores(network)
     if stores.count > MOST_STORES:
         raise CircuitError(f"{stores.count} capacitors and coils; {MOST_STORES} are the most at step")
-    problem = pose(_probed(network, stores), asked, STEP)
+    problem = pose(probed(network, stores), asked, STEP)
     equations = _Equations(problem, values, stores)
     state, growth = _state_at(time, equations.flows(stores), _Stored.of(network, stores, values))
     # A capacitor that closes a loop carries what the growth of its voltage asks for.
@@ -71,7 +72,41 @@ def solve_step(network: Network, asked: Asked, time: float, values: Mapping[str,
 
 
 @dataclass(frozen=True, slots=True)
-class _Link:
+class FirstOrder:
+    """A voltage or current of a circuit with one store: final + (start − final)·exp(−t/constant).
+
+    Attributes:
+        start: What poses it just after the step.
+        final: What poses it after long.
+        constant: What poses the time constant.
+    """
+
+    start: Problem
+    final: Problem
+    constant: Problem
+
+
+def first_order(network: Network, asked: Asked) -> FirstOrder:
+    """Pose a voltage or current in time of a circuit with one capacitor or coil.
+
+    Raises:
+        CircuitError: If the circuit has another number of stores or the form is another; otherwise as `solve_step`.
+    """
+    if not isinstance(asked, Voltage | Current):
+        raise CircuitError(f"the {asked} has no single exponential; ask for a voltage or a current at step")
+    stores = sorted_stores(network)
+    if stores.count != 1 or stores.links:
+        raise CircuitError(f"{stores.count} capacitors and coils; a single exponential wants one, free of the sources")
+    (store,) = stores.states
+    start = pose(probed(network, stores), asked, STEP)
+    if store.initial is not None:
+        row = Unknown("current", store.reference)
+        start = replace(start, side={**start.side, row: symbol(store.initial_symbol)})
+    return FirstOrder(start, pose(network, asked, DC), pose(network, TimeConstant(store.reference), DC))
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
     """A capacitor that closes a loop of other capacitors and voltage sources.
 
     Attributes:
@@ -95,18 +130,19 @@ class _Link:
 
 
 @dataclass(frozen=True, slots=True)
-class _Stores:
+class Stores:
     """Capacitors and coils with a state of their own, and the capacitors without."""
 
     states: tuple[Capacitor | Inductor, ...]
-    links: tuple[_Link, ...]
+    links: tuple[Link, ...]
 
     @property
     def count(self) -> int:
+        """How many there are of both."""
         return len(self.states) + len(self.links)
 
 
-def _sorted_stores(network: Network) -> _Stores:
+def sorted_stores(network: Network) -> Stores:
     """Tell the capacitors that only close loops of capacitors and sources from the others."""
     sources = {part.reference: part for part in network.parts if isinstance(part, VoltageSource)}
     tree = Tree()
@@ -115,7 +151,7 @@ def _sorted_stores(network: Network) -> _Stores:
             for a, b in part.fixes(STEP):
                 tree.join(a, b, part.reference)
     states: list[Capacitor | Inductor] = []
-    links: list[_Link] = []
+    links: list[Link] = []
     place: dict[str, int] = {}
     for part in network.parts:
         if isinstance(part, Capacitor):
@@ -123,16 +159,16 @@ def _sorted_stores(network: Network) -> _Stores:
             if path and all(reference in place or reference in sources for reference, _ in path):
                 signs = {place[reference]: sign for reference, sign in path if reference in place}
                 fixed = tuple((sources[reference], sign) for reference, sign in path if reference in sources)
-                links.append(_Link(part, signs, fixed))
+                links.append(Link(part, signs, fixed))
                 continue
             place[part.reference] = len(states)
             tree.join(*part.terminals(), part.reference)
         if isinstance(part, Capacitor | Inductor):
             states.append(part)
-    return _Stores(tuple(states), tuple(links))
+    return Stores(tuple(states), tuple(links))
 
 
-def _probed(network: Network, stores: _Stores) -> Network:
+def probed(network: Network, stores: Stores) -> Network:
     """Return the circuit with a source in the place of every store."""
     links = {link.part.reference for link in stores.links}
 
@@ -159,7 +195,7 @@ class _Stored:
     held: Any
 
     @staticmethod
-    def of(network: Network, stores: _Stores, values: Mapping[str, Any]) -> _Stored:
+    def of(network: Network, stores: Stores, values: Mapping[str, Any]) -> _Stored:
         """Collect the sizes of all stores, and share out the charges that they start with."""
         import numpy as np
 
@@ -186,7 +222,7 @@ class _Stored:
 class _Equations:
     """The circuit's equations with its stores as sources: one solution for each of them, one for all other sources."""
 
-    def __init__(self, problem: Problem, values: Mapping[str, Any], stores: _Stores) -> None:
+    def __init__(self, problem: Problem, values: Mapping[str, Any], stores: Stores) -> None:
         import numpy as np
 
         self._values = values
@@ -219,7 +255,7 @@ class _Equations:
             total = total + coefficient.value(self._values) * solution[self._columns[unknown]]
         return total
 
-    def flows(self, stores: _Stores) -> Any:
+    def flows(self, stores: Stores) -> Any:
         """Return what fills each state, for each state and for the sources, shape (states, states + 1)."""
         import numpy as np
 

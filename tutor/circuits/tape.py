@@ -13,7 +13,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from tutor.circuits.polynomial import Polynomial
+from tutor.circuits.analysis import S
+from tutor.circuits.polynomial import Monomial, Polynomial
 
 CANCELLED = 1e-11
 """A difference this much smaller than its terms at a generic point is an exact cancellation."""
@@ -59,7 +60,7 @@ def generic_value(symbol: str) -> complex:
     digest = hashlib.sha256(symbol.encode()).digest()
     share = int.from_bytes(digest[:6], "big") / 2**48
     size = math.exp(2 * share - 1)
-    return complex(0.37 * size, size) if symbol == "s" else complex(size)
+    return complex(0.37 * size, size) if symbol == S else complex(size)
 
 
 @dataclass(slots=True)
@@ -74,6 +75,7 @@ class Tape:
     spell: Callable[[str], str]
     lines: list[tuple[str, str]] = field(default_factory=list)
     _known: dict[str, Cell] = field(default_factory=dict)
+    _monomials: dict[Monomial, Cell] = field(default_factory=dict)
 
     def _record(self, text: str, value: complex, vanishes: frozenset[str], negated: bool = False) -> Cell:
         """Record a step, and return its cell; with `negated` the cell is the step's value with its sign turned.
@@ -93,10 +95,16 @@ class Tape:
 
     def symbol(self, name: str) -> Cell:
         """Return the cell of a symbol."""
-        return Cell(self.spell(name), generic_value(name))
+        text = self.spell(name)
+        cell = self._known.get(text)
+        if cell is None:
+            cell = self._known[text] = Cell(text, generic_value(name))
+        return cell
 
     def literal(self, number: float) -> Cell:
         """Return the cell of a number."""
+        if number == 1.0:
+            return ONE
         return Cell(repr(float(number)), complex(number), float(number))
 
     def negative(self, a: Cell) -> Cell:
@@ -158,11 +166,24 @@ class Tape:
         """Record a polynomial's value."""
         total = ZERO
         for monomial, coefficient in polynomial.terms:
-            product = self.literal(abs(coefficient))
-            for name, exponent in monomial:
-                product = self.multiply(product, self._power(name, exponent))
+            product = self._monomial(monomial) if coefficient in (1, -1) else None
+            if product is None:
+                product = self.literal(abs(coefficient))
+                for name, exponent in monomial:
+                    product = self.multiply(product, self._power(name, exponent))
             total = self.add(total, product, 1 if coefficient > 0 else -1)
         return total
+
+    def _monomial(self, monomial: Monomial) -> Cell:
+        """Return a product of powers; each is looked up after the first time but that of s, whose spelling changes."""
+        product = self._monomials.get(monomial)
+        if product is None:
+            product = ONE
+            for name, exponent in monomial:
+                product = self.multiply(product, self._power(name, exponent))
+            if all(name != S for name, _ in monomial):
+                self._monomials[monomial] = product
+        return product
 
     def _power(self, name: str, exponent: int) -> Cell:
         cell = self.symbol(name)

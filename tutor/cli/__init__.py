@@ -17,6 +17,9 @@ _COMMANDS = {
     "mark": "tutor.cli.questions",
     "check": "tutor.cli.checking",
     "members": "tutor.cli.club",
+    "backup": "tutor.cli.keeping",
+    "restore": "tutor.cli.keeping",
+    "doctor": "tutor.cli.keeping",
     "benchmark": "tutor.cli.benchmark",
 }
 

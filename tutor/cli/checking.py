@@ -21,12 +21,15 @@ if TYPE_CHECKING:
 @click.option(
     "--draws", default=200, show_default=True, type=click.IntRange(10, 1_000_000), help="Serials per template."
 )
+@click.option("--solutions", is_flag=True, help="Look at the automatic solutions instead, over 50 serials each.")
 @as_json_option
-def check(places: tuple[Path, ...], draws: int, as_json: bool) -> None:
+def check(places: tuple[Path, ...], draws: int, solutions: bool, as_json: bool) -> None:
     """Prove every template of banks or files; exit 1 when one fails."""
     from tutor.questions.checking import check_template
 
     templates, faults = _read(places)
+    if solutions:
+        _check_solutions(templates, faults, as_json)
     reports = []
     for template in templates:
         report = check_template(template, draws)
@@ -40,6 +43,33 @@ def check(places: tuple[Path, ...], draws: int, as_json: bool) -> None:
         for fault in faults:
             click.echo(str(fault), err=True)
         click.echo(f"{len(reports)} templates, {draws} draws each: {len(failed)} fail, {len(faults)} faults in files")
+    sys.exit(1 if failed or faults or not reports else 0)
+
+
+def _check_solutions(templates: list[Template], faults: list[Fault], as_json: bool) -> None:
+    """Print a table of all automatic solutions, and end."""
+    from dataclasses import asdict
+
+    from tutor.questions.checking.solutions import check_solutions
+
+    reports = [check_solutions(template) for template in templates]
+    if as_json:
+        print_json({"templates": [asdict(report) | {"passed": report.passed} for report in reports]})
+    else:
+        click.echo(f"{'':<6} {'template':<34} {'steps':>5} {'own':>4}   asks: reasoned, by formula, changes")
+    for report in () if as_json else reports:
+        click.echo(
+            f"{'ok' if report.passed else 'FAILS':<6} {report.template:<34} {report.most:>5} {report.own or '-':>4}   "
+            f"{report.asks:>4}: {report.reasoned:>8}, {report.by_formula:>10}, {report.changes:>7}"
+        )
+        for finding in report.findings:
+            click.echo(f"        {finding}", err=True)
+    failed = sum(not report.passed for report in reports)
+    if not as_json:
+        for fault in faults:
+            click.echo(str(fault), err=True)
+        asks, reasoned = sum(r.asks for r in reports), sum(r.reasoned for r in reports)
+        click.echo(f"{len(reports)} templates, {asks} asks, {reasoned} reasoned from the circuit: {failed} fail")
     sys.exit(1 if failed or faults or not reports else 0)
 
 

@@ -92,6 +92,8 @@ def _ask_data(ask: DrawnAsk) -> dict[str, Any]:
         "shown": ask.shown,
         "slips": {slip.name: rounded(slip.value) for slip in ask.slips},
     }
+    if ask.kind == "formula":
+        data["names"] = list(ask.detail["names"])
     if ask.options:
         data["options"] = {option.name: text_of(option.text) for option in ask.options}
     return data

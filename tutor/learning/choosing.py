@@ -60,6 +60,18 @@ def order_of(lessons: Sequence[Lesson], plans: Mapping[str, CoursePlan], day: da
     return Order.WEAKEST if any(end - REVISION <= day <= end for end in ends) else Order.NEAREST
 
 
+def begun(known: Learner, shelf: Shelf, topics: Sequence[str]) -> list[str]:
+    """Return the topics of mixed practice: those that the member has begun, and the next one in the order of lessons.
+
+    A topic whose prerequisites are untried waits; without this a member in the middle of the first lesson would be
+    asked about the last.
+    """
+    tried = [topic for topic in topics if topic in known.standings]
+    stocked = [topic for topic in topics if topic not in known.standings and shelf.of_topic(topic)]
+    ready = [topic for topic in stocked if all(need in known.standings for need in shelf.topic(topic).needs)]
+    return [*tried, *(ready or stocked)[:1]]
+
+
 def choose_for(
     known: Learner, shelf: Shelf, topics: Sequence[str], order: Order, lot: int, without: frozenset[str] = frozenset()
 ) -> Next | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -59,6 +60,11 @@ class Membership:
         if not name or len(name) > 80 or any(unicodedata.category(c).startswith("C") for c in name):
             raise PasswordError("A name has 1 to 80 characters.")
         return sign_in, name
+
+    def everybody(self) -> Sequence[Member]:
+        """Return everybody with an account, by name."""
+        with self.records.look() as work:
+            return work.people.everybody()
 
     def make_code(self, role: Role = Role.MEMBER, uses: int = 1, days: int = 30) -> JoinCode:
         """Make a join code."""

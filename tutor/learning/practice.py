@@ -6,7 +6,7 @@ import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tutor.learning.choosing import Learner, choose_for, learner, order_of
+from tutor.learning.choosing import Learner, begun, choose_for, learner, order_of
 from tutor.learning.courses import Shelf
 from tutor.learning.crediting import credit
 from tutor.learning.errors import ClosedError, UnknownError
@@ -77,6 +77,8 @@ class Practice:
         topics = list(dict.fromkeys(topic for one in lessons for topic in one.topics))
         day = self.clock.day(now)
         known = learner(work, member.id, topics, day)
+        if lesson is MIXED:
+            topics = begun(known, self.shelf, topics)
         asked = sum(met.times for met in known.met.values())
         lot = zlib.crc32(f"{member.id} {asked}".encode())
         order = order_of(lessons, work.courses.course_plans(), day)

@@ -5,6 +5,7 @@ Everything here follows from the attempts and could be counted again from them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -56,6 +57,8 @@ class SlipTally:
     @property
     def words(self) -> str:
         """The slip in words."""
+        if self.slip in ("rises", "falls", "unchanged"):
+            return f"said \N{LEFT DOUBLE QUOTATION MARK}{self.slip}\N{RIGHT DOUBLE QUOTATION MARK}"
         return self.slip.replace("-", " ").replace("_", " ")
 
 
@@ -87,3 +90,36 @@ class Forecasts:
     sure: int
     answers: int
     right: int
+
+
+@dataclass(frozen=True, slots=True)
+class Practised:
+    """A member's own days of practice, told by weeks.
+
+    Attributes:
+        week: Monday of the week.
+        days: Days of practice in it.
+        questions, solved: Counts.
+    """
+
+    week: date
+    days: int
+    questions: int
+    solved: int
+
+
+def by_week(days: Iterable[PracticeDay]) -> list[Practised]:
+    """Return days of practice gathered by weeks, the latest first."""
+    weeks: dict[tuple[int, int], list[PracticeDay]] = {}
+    for day in days:
+        year, week, _ = day.day.isocalendar()
+        weeks.setdefault((year, week), []).append(day)
+    return [
+        Practised(
+            date.fromisocalendar(year, week, 1),
+            len(found),
+            sum(day.questions for day in found),
+            sum(day.solved for day in found),
+        )
+        for (year, week), found in sorted(weeks.items(), reverse=True)
+    ]

@@ -5,24 +5,27 @@ from __future__ import annotations
 from typing import Literal
 
 from tutor.circuits.analysis import AC, DC, Analysis
-from tutor.circuits.asked import CircuitAsk, read_circuit_ask
+from tutor.circuits.asked import CircuitAsk, read_circuit_ask, without_analysis
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
+from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
+from tutor.questions.supply_plan import QUANTITIES, SupplyAsk, read_supply_ask
 from tutor.questions.template import Ask, Option, Slip
 from tutor.questions.words import with_article
 
 DIRECTIONS = ("rises", "falls", "unchanged")
 _OF_KIND: dict[str, tuple[str, ...]] = {
-    "number": ("of circuit", "formula", "unit", "tolerance", "possible"),
+    "number": ("of circuit", "of supply", "model error", "formula", "unit", "tolerance", "possible"),
     "preferred": ("of circuit", "formula", "unit", "series", "round", "possible"),
     "change": ("of circuit", "formula", "when", "tolerance"),
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
+    "formula": ("of circuit", "formula", "names"),
 }
 _ALWAYS = ("text", "kind", "slips", "topic")
 
@@ -49,7 +52,7 @@ class _AskReader:
         desk, raw, path = self._desk, self._raw, self._path
         before = desk.troubles
         self._refuse_keys_of_other_kinds()
-        circuit = self._circuit()
+        circuit, supply = self._circuit(), self._supply()
         formula = desk.expression((*path, "formula"), raw.formula) if raw.formula else None
         if formula is not None and raw.kind == "change":
             with desk.at((*path, "formula")):
@@ -68,15 +71,18 @@ class _AskReader:
             tolerance=tolerance,
             formula=formula,
             circuit=circuit,
+            supply=supply,
             slips=self._slips(unit, unit_is_sure=unit_is_sure),
             possible=desk.condition((*path, "possible"), raw.possible) if raw.possible else None,
             series=raw.series or "",
             rounding=raw.round or "nearest",
             when=self._when(),
             options=self._options(),
+            names=self._names(formula),
         )
         if desk.troubles == before:
             self._check_kind(ask)
+            self._check_supply(ask)
         return ask if desk.troubles == before else None
 
     def _refuse_keys_of_other_kinds(self) -> None:
@@ -99,13 +105,50 @@ class _AskReader:
                     raise DoubtError
                 raise CircuitError("the template has no circuit; give one under `circuit:`")
             analysis = ask.analysis or self._model.analysis
+            if without_analysis(ask.asked):
+                analysis = "dc"
             if analysis == "ac" and not (ask.frequency or self._model.frequency):
                 raise CircuitError("an ac quantity wants a frequency; give `frequency:` here or in the template")
             if ask.frequency:
                 self._desk.frequency((*self._path, "of circuit", "frequency"), ask.frequency)
-            pose(self._network, ask.asked, _analysis(analysis))
+            if ask.time and analysis != "step":
+                raise CircuitError("a time belongs to `analysis: step`; say that too, or leave it out")
+            if analysis == "step":
+                self._refuse_endless(ask, self._network)
+            else:
+                pose(self._network, ask.asked, _analysis(analysis))
             return ask
         return None
+
+    def _refuse_endless(self, ask: CircuitAsk, network: Network) -> None:
+        """Note a fault for a value in time without its time, or one that is no single exponential."""
+        if not ask.time:
+            raise CircuitError("a value in time wants a time; give `time: 5 s` here")
+        self._desk.time((*self._path, "of circuit", "time"), ask.time)
+        first_order(network, ask.asked)
+
+    def _supply(self) -> SupplyAsk | None:
+        raw = self._raw
+        with self._desk.at((*self._path, "of supply")):
+            if raw.of_supply is not None:
+                if self._model.supply is None:
+                    raise ValueError("the template has no supply; describe one under `supply:`")
+                topology = self._model.supply.topology
+                return read_supply_ask(self._desk, self._path, raw.of_supply, raw.model_error, topology)
+        if raw.of_supply is None and raw.model_error is not None:
+            self._desk.fault((*self._path, "model error"), "it goes with `of supply:`, and there is none")
+        return None
+
+    def _check_supply(self, ask: Ask) -> None:
+        if ask.supply is None:
+            return
+        if ask.formula is None:
+            self._desk.fault(self._path, "`of supply:` wants the `formula:` that is held against the supply")
+            return
+        wanted = QUANTITIES[ask.supply.quantity]
+        if wanted.dimension != ask.unit.dimension:
+            gives, asked = with_article(ask.unit.name), with_article(wanted.name)
+            self._desk.fault((*self._path, "formula"), f"it gives {gives}, and the supply's quantity is {asked}")
 
     def _units(self, formula: Expression | None, circuit: CircuitAsk | None) -> tuple[Unit, WrittenUnit]:
         """Return the unit of the key and the one printed beside the field."""
@@ -217,6 +260,27 @@ class _AskReader:
                 options.append(Option(name, self._desk.pieces((*path, "text"), raw.text), right, says))
         return tuple(options)
 
+    def _names(self, formula: Expression | None) -> tuple[str, ...]:
+        """Return the drawn values that a formula may be written in: those listed, or all that are drawn."""
+        if self._raw.kind != "formula":
+            return ()
+        drawn = {name: unit for name, unit in self._desk.units.items() if self._is_drawn(name)}
+        listed = self._raw.names if self._raw.names is not None else list(drawn)
+        for index, name in enumerate(listed):
+            if name not in drawn:
+                near = did_you_mean(name, drawn)
+                self._desk.fault((*self._path, "names", index), f"found {name!r}; no drawn value has this name{near}")
+        for name in names_in(formula) if formula is not None else ():
+            if name not in listed and name not in self._desk.doubtful:
+                message = (
+                    f"it uses {name}, which is none of the drawn values that members write it in: {', '.join(listed)}"
+                )
+                self._desk.fault((*self._path, "formula"), message)
+        return tuple(listed)
+
+    def _is_drawn(self, name: str) -> bool:
+        return name not in self._model.ask and not isinstance(self._model.values.get(name), FormulaRule)
+
     def _condition(self, path: Path_, text: str) -> Expression | None:
         """Read `true`, `false` or a condition."""
         spelt = {"true": "1 == 1", "yes": "1 == 1", "false": "1 == 0", "no": "1 == 0"}.get(text.lower(), text)
@@ -242,6 +306,8 @@ def default_tolerance(kind: str, unit: Unit) -> str:
 
     2 % covers several intermediate figures rounded to three places; decibels and angles have absolute bands.
     """
+    if kind == "formula":
+        return "0.001 %"  # a formula is the same or another; this only tells slips apart
     if kind == "change":
         return "0.01 dB" if unit == DECIBEL else "0.1 %"
     if unit == DECIBEL:
@@ -287,4 +353,23 @@ def _choice(ask: Ask) -> str:
     return "" if len(ask.slips) >= 2 else "a choice made of slips needs two of them or more"
 
 
-_CHECKS = {"number": _number, "preferred": _preferred, "change": _change, "choice": _choice}
+def _formula(ask: Ask) -> str:
+    if ask.formula is None:
+        return "a formula needs `formula:`, the one that members are to find"
+    if not names_in(ask.formula):
+        return "a formula needs a named value to be written in"
+    for slip in ask.slips:
+        outside = [name for name in names_in(slip.formula) if name not in ask.names] if slip.formula else []
+        if outside:
+            given = ", ".join(ask.names)
+            return f"the slip {slip.name} uses {outside[0]}, which members do not write it in; they have {given}"
+    return ""
+
+
+_CHECKS = {
+    "number": _number,
+    "preferred": _preferred,
+    "change": _change,
+    "choice": _choice,
+    "formula": _formula,
+}

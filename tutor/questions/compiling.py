@@ -18,14 +18,15 @@ from pathlib import Path
 from typing import Any
 
 from tutor import circuits, quantities
-from tutor.circuits.analysis import AC, DC
+from tutor.circuits.analysis import AC, STEP
 from tutor.circuits.asked import CircuitAsk, Current, Power, Voltage
 from tutor.circuits.errors import CircuitError
-from tutor.circuits.expressions import Expression, Name, names_in, read_expression, substitute
+from tutor.circuits.expressions import Binary, Call, Expression, Name, Negative, names_in, read_expression, substitute
 from tutor.circuits.expressions.evaluation import as_source
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, program_scalars, spell
+from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, PreferredValueError, nearest, round_down, round_up
 from tutor.questions.rewiring import rewired
 from tutor.questions.template import Ask, Template, texts_of
@@ -215,7 +216,7 @@ def take_of(template: Template, ask: Ask) -> str:
     if ask.circuit is None or isinstance(ask.circuit.asked, Power):
         return ""
     take = ask.circuit.take or {DECIBEL.kind: "decibels", DEGREE.kind: "phase"}.get(ask.unit.kind, "")
-    if template.analysis_of(ask.circuit) == DC:
+    if template.analysis_of(ask.circuit) != AC:
         return "" if take == "real" else take
     return take or "magnitude"
 
@@ -229,6 +230,9 @@ def _solve_in(
     writer: ProgramWriter, template: Template, network: Network, name: str, ask: CircuitAsk, take: str
 ) -> None:
     analysis = template.analysis_of(ask)
+    if analysis == STEP:
+        _solve_in_time(writer, network, name, ask)
+        return
     problem = pose(network, ask.asked, analysis)
     writer.bind(problem)
     frequency = ""
@@ -237,6 +241,25 @@ def _solve_in(
         if not take and not problem.is_power:
             take = "magnitude"
     writer.define_solution(name, problem, frequency=frequency, take=take)
+
+
+def _solve_in_time(writer: ProgramWriter, network: Network, name: str, ask: CircuitAsk) -> None:
+    """Let a name stand for final + (start − final)·exp(−t/constant)."""
+    posed = first_order(network, ask.asked)
+    pieces = {}
+    for label, problem in (("start", posed.start), ("final", posed.final), ("constant", posed.constant)):
+        writer.bind(problem)
+        pieces[label] = Name(f"0{label}_{name}")  # a nought in front: no name of a template begins with one
+        writer.define_solution(pieces[label].name, problem)
+    decay = Call("exp", (Negative(Binary("/", time_of(ask), pieces["constant"])),))
+    missing = Binary("*", Binary("-", pieces["start"], pieces["final"]), decay)
+    writer.define(name, Binary("+", pieces["final"], missing))
+
+
+def time_of(ask: CircuitAsk) -> Expression:
+    """Return the time at which a value is asked at step."""
+    assert ask.time is not None
+    return read_expression(ask.time)
 
 
 def frequency_of(template: Template, ask: CircuitAsk) -> Expression:

@@ -19,7 +19,7 @@ from tutor.circuits.expressions import (
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.source import Path_, Source
 from tutor.errors import Fault
-from tutor.quantities import HERTZ, QuantityError, Unit, coherent_unit
+from tutor.quantities import HERTZ, SECOND, QuantityError, Unit, coherent_unit
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.text import Pieces, Span, read_pieces, spans_in
 
@@ -101,6 +101,14 @@ class Desk:
         expression = self.expression(path, text)
         if expression is not None and self.dimension(expression).dimension != HERTZ.dimension:
             self.fault(path, f"found {text!r}; a frequency is wanted, such as 1 kHz or f")
+            return None
+        return expression
+
+    def time(self, path: Path_, text: str) -> Expression | None:
+        """Read a time; note a fault and return None otherwise."""
+        expression = self.expression(path, text)
+        if expression is not None and self.dimension(expression).dimension != SECOND.dimension:
+            self.fault(path, f"found {text!r}; a time is wanted, such as 5 s or t_1")
             return None
         return expression
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from tutor.circuits.asked import Current, Power, Voltage
 from tutor.circuits.errors import ExpressionError
-from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate, names_in
+from tutor.circuits.expressions import Expression, Name, dimension_of, evaluate, names_in, read_expression
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
-from tutor.drawing.maths import NO_BREAK
-from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show, show_exact, show_in
+from tutor.drawing.maths import NO_BREAK, plain
+from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
 from tutor.questions.errors import DrawError
@@ -21,19 +22,16 @@ from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
+from tutor.questions.showing import FIGURES, computed
 from tutor.questions.telling import slips_that_tell
 from tutor.questions.template import Ask, Template
 from tutor.questions.text import Filled, Pieces, Span, fill, spans_in
-from tutor.questions.values import Derived, Rows
-
-FIGURES = 3
-"""Significant figures of computed values in texts."""
+from tutor.questions.values import Choices, Derived, Rows
+from tutor.questions.worked.hints import hints_of
+from tutor.questions.worked.solution import Solution, Solver
 
 PER_CENT = "%"
 """The one printed unit that a key is shown in as it stands; others are given the prefix that suits the value."""
-
-EXACT = 1e-9
-"""A computed value this near to its rounded one is shown without trailing noughts: 4 kΩ, but 11.0 V for 10.99 V."""
 
 DIRECTION_OF = {1.0: "rises", -1.0: "falls", 0.0: "unchanged"}
 
@@ -56,10 +54,18 @@ def draw(compiled: Compiled, serial: int) -> Question:
         raise DrawError(compiled.template.name, serial, str(error)) from error
 
 
-def computed(value: float, unit: Unit) -> str:
-    """Return a computed value for people, to three figures."""
-    rounded = float(f"{value:.{FIGURES}g}")
-    return show(value, unit, FIGURES, trim=abs(value - rounded) <= EXACT * abs(value))
+def draw_solved(compiled: Compiled, serial: int) -> tuple[Question, Solution]:
+    """Draw a question, and return what lies behind its solution beside it; for `check`.
+
+    Raises:
+        DrawError: As `draw`.
+    """
+    serial = read_serial(serial, compiled.template.name)
+    try:
+        drawer = _Drawer(compiled, serial, draw_values(compiled, serial))
+        return drawer.question(), drawer.solution()
+    except ExpressionError as error:
+        raise DrawError(compiled.template.name, serial, str(error)) from error
 
 
 def given_names(template: Template) -> tuple[str, ...]:
@@ -105,7 +111,8 @@ class _Drawer:
         template, values = self._template, self.drawn.values
         givens = self._givens()
         shown = {given.name: given.shown for given in givens}
-        figures = self._figures(shown)
+        solution = self.solution()
+        asks = tuple(self._ask(ask) for ask in template.asks)
         return Question(
             template=template.name,
             title=template.title,
@@ -116,13 +123,44 @@ class _Drawer:
             values=dict(values),
             givens=givens,
             text=self._fill(template.text),
-            asks=tuple(self._ask(ask) for ask in template.asks),
-            hints=tuple(self._fill(hint) for hint in template.hints),
-            solution=tuple(self._fill(step, figures) for step in template.solution),
+            asks=asks,
+            hints=tuple(self._fill(hint) for hint in template.hints) or hints_of(solution.automatic),
+            solution=(*solution.steps, *self._choices(asks)),
+            lit=(*solution.parts, *(() for _ in self._choices(asks))),
+            waypoints=solution.waypoints,
             caution=template.caution,
             parts=drawn_parts(template, values, shown, self.drawn.labels),
             nodes=named_nodes(template),
             source=template.source,
+        )
+
+    def solution(self) -> Solution:
+        """Return the worked solution with what lies behind it."""
+        shown = {given.name: given.shown for given in self._givens()}
+        figures = self._figures(shown)
+        figures |= {
+            ask.name: self._shown_key(ask, self.drawn.values[ask.name], ())
+            for ask in self._template.asks
+            if ask.kind in ("number", "preferred")
+        }
+        given = frozenset((*shown, *self._fixed_names()))
+        solver = Solver(self.compiled, self.drawn, figures, given, lambda step: self._fill(step, figures))
+        return solver.solution()
+
+    def _fixed_names(self) -> tuple[str, ...]:
+        """Return names that are no secret although nothing shows them: a figure that is the same in every question."""
+        rules = self._template.values.items()
+        return tuple(name for name, rule in rules if isinstance(rule, Choices) and len(rule.values) == 1)
+
+    def _choices(self, asks: tuple[DrawnAsk, ...]) -> tuple[Filled, ...]:
+        """Return the automatic last word on every choice: the option that is right."""
+        automatic = self._template.automatic_asks()
+        return tuple(
+            ("Of what is offered, this is right: ", *option.text, ".")
+            for ask in asks
+            if ask.name in automatic and self._template.ask(ask.name).options
+            for option in ask.options
+            if option.right
         )
 
     # -- showing -------------------------------------------------------------------------------------------------------
@@ -178,12 +216,13 @@ class _Drawer:
             text=self._fill(ask.text),
             topic=ask.topic,
             value=value,
-            unit="" if isinstance(value, str) else ask.unit.symbol,
+            unit="" if isinstance(value, str) and ask.kind != "formula" else ask.unit.symbol,
             printed="" if isinstance(value, str) else ask.printed.text,
-            tolerance="" if ask.tolerance is None else str(ask.tolerance),
+            tolerance="" if ask.tolerance is None or ask.kind == "formula" else str(ask.tolerance),
             shown=self._shown_key(ask, value, options),
             formula=describe(ask.formula) if ask.formula is not None else "",
             slips=self._slips(ask, value) if not options else (),
+            detail=self._detail(ask),
             options=options,
             possible=describe(ask.possible) if ask.possible is not None else "",
             limit=self._limit(ask),
@@ -199,11 +238,16 @@ class _Drawer:
                 reason = f"{len(right)} options of {ask.name} are right; exactly one must be"
                 raise DrawError(self._template.name, self.serial, reason)
             return right[0]
+        if ask.kind == "formula":
+            assert ask.formula is not None
+            return describe(ask.formula)
         value = self.drawn.values[ask.name]
         return DIRECTION_OF[value] if ask.kind == "change" else value
 
     def _shown_key(self, ask: Ask, value: float | str, options: tuple[DrawnOption, ...]) -> str:
         if isinstance(value, str):
+            if ask.kind == "formula":
+                return plain(read_expression(value))
             if not options:
                 return value
             return text_of(next(option.text for option in options if option.name == value))
@@ -214,6 +258,8 @@ class _Drawer:
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
         if ask.kind == "change":
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
+        if ask.kind == "formula":
+            key = self.drawn.values[ask.name]
         assert isinstance(key, float)
         assert ask.tolerance is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
@@ -223,6 +269,19 @@ class _Drawer:
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)
             if slip.formula is not None
         )
+
+    def _detail(self, ask: Ask) -> dict[str, Any]:
+        if ask.kind != "formula":
+            return {}
+        return {"names": {name: self._name_of_formula(name) for name in ask.names}}
+
+    def _name_of_formula(self, name: str) -> dict[str, Any]:
+        """Return a name's unit, and the lowest and highest value that is ever drawn for it."""
+        rules = self._template.values
+        rows = (rule.columns for rule in rules.values() if isinstance(rule, Rows))
+        rule = rules.get(name)
+        drawn = rule.values if isinstance(rule, Choices) else next(c[name] for c in rows if name in c)
+        return {"unit": self._template.units[name].symbol, "low": min(drawn), "high": max(drawn)}
 
     def _slip_value(self, ask: Ask, formula: Expression | None) -> float | None:
         if formula is None:

@@ -11,11 +11,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from tutor.circuits.errors import ExpressionError
-from tutor.circuits.expressions import evaluate, read_expression
+from tutor.circuits.expressions import Expression, evaluate, read_expression
+from tutor.circuits.expressions.evaluation import describe
 from tutor.quantities import (
     DECIBEL,
     DEGREE,
     PreferredValueError,
+    Quantity,
     QuantityFormatError,
     Reading,
     Tolerance,
@@ -28,13 +30,23 @@ from tutor.quantities import (
 from tutor.questions.compiling import ROUNDING
 from tutor.questions.errors import AskError
 from tutor.questions.follow_through import Carried, carry
+from tutor.questions.formula_marking import (
+    named_formula,
+    names_of,
+    read_back,
+    same_formula,
+    unit_fault,
+    what_it_gives,
+)
 from tutor.questions.generic_slips import generic_slip
 from tutor.questions.marks import AskMark, Mark, Verdict
 from tutor.questions.nearness import how_far
 from tutor.questions.question import DrawnAsk, DrawnSlip, Question
 from tutor.questions.telling import slips_that_tell
-from tutor.questions.text import Filled
+from tutor.questions.text import Filled, FilledSpan
+from tutor.questions.typed_formula import listed, read_formula
 from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
+from tutor.questions.waypoints import value_reached
 from tutor.questions.words import direction_in, option_in, with_article
 
 LONGEST = 200  # characters of an answer that are kept
@@ -78,6 +90,7 @@ class _Marker:
             "preferred": self._number,
             "change": self._change,
             "choice": self._choice,
+            "formula": self._formula,
         }
         return kinds[ask.kind](ask, typed)
 
@@ -109,10 +122,21 @@ class _Marker:
         if not suits:
             wanted, found = with_article(ask.key_unit.name), with_article(reading.quantity.unit.name)
             says = f"{_sentence(wanted)[:-1]} is wanted here, and this reads as {found}."
-            return _of_number(ask, reading, Verdict.WRONG, (says,))
-        return self._named_slip(ask, reading, band, carried) or _of_number(
-            ask, reading, Verdict.WRONG, (_how_far(ask, value, carried),)
-        )
+            return _of_number(ask, reading, Verdict.WRONG, (says, *self._stopped_at(ask, reading, band)))
+        named = self._named_slip(ask, reading, band, carried)
+        if named is not None:
+            return named
+        stopped = self._stopped_at(ask, reading, band)
+        if not stopped or _refused(carried):
+            stopped = (_how_far(ask, value, carried), *stopped)
+        return _of_number(ask, reading, Verdict.WRONG, stopped[1:] if stopped[0] == " " else stopped)
+
+    def _stopped_at(self, ask: DrawnAsk, reading: Reading, band: Tolerance) -> Filled:
+        """Return which value on the way an answer equals, behind a space; nothing where it equals none."""
+        name = value_reached(self._question, ask, reading, band)
+        if name is None:
+            return ()
+        return " ", "That is ", FilledSpan((name,), ""), ", a value on the way: there is a step still to take."
 
     def _wrong_unit(self, ask: DrawnAsk, reading: Reading, band: Tolerance, carried: Carried | None) -> AskMark | None:
         """Return the mark of a right figure with a wrong unit: the key, or what follows from own figures."""
@@ -194,6 +218,42 @@ class _Marker:
         if option.says:
             return _of_word(ask, typed, Verdict.SLIP, option.name, letter, option.says, option.name)
         return _of_word(ask, typed, Verdict.WRONG, option.name, letter, ("That is not the one.",))
+
+    # -- formulas ------------------------------------------------------------------------------------------------------
+    def _formula(self, ask: DrawnAsk, typed: str) -> AskMark:
+        try:
+            expression = read_formula(typed, names_of(ask))
+        except ExpressionError as error:
+            wanted = f"Write it in {listed(names_of(ask))}, with + − * / and brackets."
+            return self._unreadable(ask, typed, f"{_sentence(error.reason)} {wanted}")
+        text, read = describe(expression), read_back(expression)
+        if same_formula(ask, expression, read_expression(str(ask.value))):
+            self._keep(ask, expression, right=True)
+            return _of_word(ask, typed, Verdict.RIGHT, text, read)
+        fault = unit_fault(ask, expression)
+        if fault:
+            return _of_word(ask, typed, Verdict.SLIP, text, read, (fault,), "units")
+        self._keep(ask, expression, right=False)
+        slip, says = named_formula(ask, expression)
+        if slip:
+            return _of_word(ask, typed, Verdict.SLIP, text, read, says, slip)
+        why = what_it_gives(ask, expression, self._question.values)
+        return _of_word(ask, typed, Verdict.WRONG, text, read, (why,))
+
+    def _keep(self, ask: DrawnAsk, expression: Expression, *, right: bool) -> None:
+        """Keep what a member's own formula gives, for later asks."""
+        with contextlib.suppress(ExpressionError):
+            value = evaluate(expression, self._question.values)
+            self._own[ask.name] = Reading(
+                quantity=Quantity(value, ask.key_unit),
+                text=describe(expression),
+                last_figure=0.0,
+                figures=15,
+                unit_written=False,
+                prefix_written=False,
+            )
+            if right:
+                self._right.add(ask.name)
 
     @staticmethod
     def _unreadable(ask: DrawnAsk, typed: str, says: str) -> AskMark:
@@ -287,6 +347,10 @@ def _preferred_slip(ask: DrawnAsk, value: float) -> str:
         return "not-preferred"
     missed = {"up": below, "down": above}.get(ask.rounding)
     return "rounded-wrong-way" if missed is not None and math.isclose(value, missed, rel_tol=1e-6) else ""
+
+
+def _refused(carried: Carried | None) -> bool:
+    return carried is not None and bool(carried.refused)
 
 
 def _how_far(ask: DrawnAsk, value: float, carried: Carried | None) -> str:

@@ -67,13 +67,29 @@ class DrawnOption:
     says: Filled
 
 
+@dataclass(frozen=True, slots=True)
+class Waypoint:
+    """A value on the way to an answer.
+
+    Attributes:
+        name: Its symbol.
+        value: In SI units.
+        unit: Symbol of the unit.
+    """
+
+    name: str
+    value: float
+    unit: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class DrawnAsk:
     """Something asked, with its key.
 
     Attributes:
         name, kind, text, topic: As in the template.
-        value: The key: a number in SI units, a direction (`rises`, `falls`, `unchanged`), or an option's name.
+        value: The key: a number in SI units, a direction (`rises`, `falls`, `unchanged`), an option's name,
+            or a formula as text.
         unit: Symbol of the key's unit.
         printed: The unit printed beside the field.
         tolerance: As text; "" where nothing is measured.
@@ -84,6 +100,7 @@ class DrawnAsk:
         limit: Largest size that the circuit can give at all, or None.
         series, rounding: For preferred values.
         marks: Marks available.
+        detail: What else the kind needs, as plain data: the names of a formula with their units and bounds.
     """
 
     name: str
@@ -103,6 +120,7 @@ class DrawnAsk:
     series: str = ""
     rounding: str = ""
     marks: int = 1
+    detail: Mapping[str, Any] = field(default_factory=dict)
 
     @cached_property
     def key_unit(self) -> Unit:
@@ -145,6 +163,8 @@ class Question:
         caution: Key of the caution, or "".
         parts: The circuit for drawing: each part's reference, kind, nodes by pin, and value as shown.
         nodes: Nodes that the drawing names, each with its label: those that something is asked of.
+        lit: For each step of the solution the references of the parts that it concerns.
+        waypoints: Values that the solution states on its way.
     """
 
     template: str
@@ -163,6 +183,8 @@ class Question:
     parts: tuple[Mapping[str, Any], ...]
     nodes: Mapping[str, str] = field(default_factory=dict)
     source: str = ""
+    lit: tuple[tuple[str, ...], ...] = ()
+    waypoints: tuple[Waypoint, ...] = ()
 
     @property
     def marks(self) -> int:
@@ -205,6 +227,8 @@ class Question:
             "solution": [filled_to_data(step) for step in self.solution],
             "parts": [dict(part) for part in self.parts],
             "nodes": dict(self.nodes),
+            "lit": [list(parts) for parts in self.lit],
+            "waypoints": [asdict(waypoint) for waypoint in self.waypoints],
         }
 
     @staticmethod
@@ -222,6 +246,9 @@ class Question:
             solution=tuple(filled_from_data(step) for step in data["solution"]),
             parts=tuple(data["parts"]),
             nodes=dict(data["nodes"]),
+            # Questions stored by the first release have neither.
+            lit=tuple(tuple(parts) for parts in data.get("lit", [])),
+            waypoints=tuple(Waypoint(**waypoint) for waypoint in data.get("waypoints", [])),
         )
 
 
@@ -242,7 +269,8 @@ def _ask_to_data(ask: DrawnAsk) -> dict[str, Any]:
         {"name": o.name, "text": filled_to_data(o.text), "right": o.right, "says": filled_to_data(o.says)}
         for o in ask.options
     ]
-    return data | {"text": filled_to_data(ask.text), "slips": slips, "options": options}
+    detail = {"detail": dict(ask.detail)} if ask.detail else {}
+    return data | {"text": filled_to_data(ask.text), "slips": slips, "options": options} | detail
 
 
 def _ask_from_data(data: Mapping[str, Any]) -> DrawnAsk:
@@ -254,4 +282,5 @@ def _ask_from_data(data: Mapping[str, Any]) -> DrawnAsk:
         for o in data["options"]
     )
     plain = {name: data[name] for name in _PLAIN_OF_ASK}
-    return DrawnAsk(**plain, text=filled_from_data(data["text"]), slips=slips, options=options)
+    text, detail = filled_from_data(data["text"]), data.get("detail", {})
+    return DrawnAsk(**plain, text=text, slips=slips, options=options, detail=detail)

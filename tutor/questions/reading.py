@@ -36,7 +36,9 @@ from tutor.questions.schema import (
     TemplateModel,
 )
 from tutor.questions.shape_faults import faults_of
-from tutor.questions.template import Example, Template
+from tutor.questions.supply_plan import read_supply
+from tutor.questions.template import ALL, Example, Template
+from tutor.questions.text import Pieces
 from tutor.questions.values import Choices, Derived, Rows, ValueRule, even_steps
 from tutor.questions.words import with_article
 
@@ -85,11 +87,13 @@ class _Reader:
         self._names_are_free(network)
         self._know_the_circuit(network)
         frequency = desk.frequency(("frequency",), model.frequency) if model.frequency else None
+        # Before the asks: a supply is made of drawn and derived values alone.
+        supply = read_supply(desk, model.supply) if model.supply is not None else None
         asks = read_asks(desk, model, network)
         require = [desk.condition(("require", i), text) for i, text in enumerate(model.require)]
         text = desk.pieces(("text",), model.text)
         hints = tuple(desk.pieces(("hints", i), hint) for i, hint in enumerate(model.hints))
-        solution = tuple(desk.pieces(("solution", i), step) for i, step in enumerate(model.solution))
+        solution, plan = self._solution()
         examples = tuple(self._example(i, values) for i in range(len(model.examples)))
         if model.caution and model.caution not in CAUTIONS:
             near = did_you_mean(model.caution, CAUTIONS)
@@ -109,12 +113,14 @@ class _Reader:
             units=dict(desk.units),
             require=tuple(condition for condition in require if condition is not None),
             network=network,
+            supply=supply,
             parts=parts,
             analysis=model.analysis,
             frequency=frequency,
             text=text,
             hints=hints,
             solution=solution,
+            plan=plan,
             asks=asks,
             caution=model.caution or "",
             source=model.source or "",
@@ -122,6 +128,27 @@ class _Reader:
             data=data,
             lines={dotted(path): line for path, line in self._source.lines.items()},
         )
+
+    def _solution(self) -> tuple[tuple[Pieces, ...], tuple[int | str, ...]]:
+        """Return the template's own steps, and the order in which they and automatic ones stand."""
+        raw = self._model.solution
+        if isinstance(raw, str) or not raw:
+            return (), (ALL,)
+        own: list[Pieces] = []
+        plan: list[int | str] = []
+        for index, step in enumerate(raw):
+            if isinstance(step, str) and step.strip() != ALL:
+                plan.append(len(own))
+                own.append(self._desk.pieces(("solution", index), step))
+                continue
+            name = ALL if isinstance(step, str) else step.auto
+            if name in plan:
+                self._desk.fault(("solution", index), f"the automatic steps of {name} stand here a second time")
+            elif name != ALL and name not in self._model.ask:
+                near = did_you_mean(name, self._model.ask)
+                self._desk.fault(("solution", index), f"nothing is asked under the name {name!r}{near}")
+            plan.append(name)
+        return tuple(own), tuple(plan)
 
     def _canonical(self, parts: Mapping[str, Any]) -> dict[str, Any]:
         """Return what fixes the question: the file in the schema's order, and the circuit itself, not its name."""

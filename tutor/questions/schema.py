@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from tutor.quantities import SERIES
 
@@ -81,6 +81,82 @@ ValueModel = Annotated[
 ]
 
 
+# -- supply ----------------------------------------------------------------------------------------------------------
+TopologyName = Literal["half-wave", "bi-phase", "bridge"]
+
+
+class WindingModel(Model):
+    """The winding: its voltage off load (of each half for bi-phase) behind its resistance, and the mains frequency."""
+
+    emf: Short
+    resistance: Short
+    frequency: Short
+
+
+class RectifierModel(Model):
+    """The law of each diode: silicon by drop and slope, a valve by one point of its sheet, an ideal one."""
+
+    kind: Literal["silicon", "valve", "ideal"]
+    drop: Short | None = None
+    slope: Short | None = None
+    current: Short | None = None
+    resistance: Short | None = None
+
+    @model_validator(mode="after")
+    def _has_the_keys_of_its_kind(self) -> RectifierModel:
+        wanted = {"silicon": {"drop", "slope"}, "valve": {"drop", "current"}, "ideal": set()}[self.kind]
+        may = wanted | ({"resistance"} if self.kind == "ideal" else set())
+        given = self.model_fields_set - {"kind"}
+        if not wanted <= given <= may:
+            raise ValueError(f"a rectifier of kind {self.kind} has {' and '.join(sorted(may))}")
+        return self
+
+
+class SectionModel(Model):
+    """One smoothing section: a resistor, or a choke with its resistance, and the capacitor after it."""
+
+    resistance: Short | None = None
+    inductance: Short | None = None
+    capacitance: Short
+
+
+class LoadModel(Model):
+    """What the output feeds: a resistance, a constant current, or both."""
+
+    resistance: Short | None = None
+    current: Short | None = None
+
+
+class SupplyModel(Model):
+    """A supply to hold formulas of the trade against."""
+
+    topology: TopologyName
+    winding: WindingModel
+    rectifier: RectifierModel
+    reservoir: Short | None = None
+    sections: Annotated[list[SectionModel], Field(max_length=4)] = []
+    load: LoadModel | None = None
+    bleeder: Short | None = None
+
+
+class OfSupplyModel(Model):
+    """What of the supply is asked."""
+
+    quantity: Literal[
+        "mean voltage",
+        "rms voltage",
+        "ripple",
+        "rms ripple",
+        "ripple factor",
+        "ripple frequency",
+        "peak inverse voltage",
+        "peak diode current",
+        "rms winding current",
+    ]
+    at: Literal["reservoir", "output"] = "output"
+    topology: TopologyName | None = None
+
+
 # -- asks ------------------------------------------------------------------------------------------------------------
 class SlipModel(Model):
     """A known wrong turn: the formula of its answer (or the wrong direction or option), and what to say."""
@@ -101,8 +177,10 @@ class AskModel(Model):
     """One ask; which keys it may have depends on its kind."""
 
     text: Text
-    kind: Literal["number", "change", "preferred", "choice"] = "number"
+    kind: Literal["number", "change", "preferred", "choice", "formula"] = "number"
     of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
+    of_supply: Annotated[OfSupplyModel | None, Field(alias="of supply")] = None
+    model_error: Annotated[Short | None, Field(alias="model error")] = None
     formula: Text | None = None
     unit: Short | None = None
     tolerance: Short | None = None
@@ -112,10 +190,36 @@ class AskModel(Model):
     # preferred
     series: SeriesName | None = None
     round: Literal["nearest", "up", "down"] | None = None
+    # formula
+    names: Annotated[list[Name] | None, Field(min_length=1, max_length=20)] = None
     # change
     when: dict[str, Short] | None = None
     # choice
     options: Annotated[dict[Slug, OptionModel] | None, Field(max_length=12)] = None
+
+
+class AutomaticModel(Model):
+    """Stands in a solution for the automatic steps of one ask."""
+
+    auto: Name
+
+
+def _step_tag(raw: Any) -> str:
+    return "automatic" if isinstance(raw, dict) else "own"
+
+
+StepModel = Annotated[
+    Annotated[Text, Tag("own")] | Annotated[AutomaticModel, Tag("automatic")], Discriminator(_step_tag)
+]
+
+
+def _solution_tag(raw: Any) -> str:
+    return "whole" if isinstance(raw, str) else "steps"
+
+
+SolutionModel = Annotated[
+    Annotated[Literal["auto"], Tag("whole")] | Annotated[list[StepModel], Tag("steps")], Discriminator(_solution_tag)
+]
 
 
 class ExampleModel(Model):
@@ -135,6 +239,7 @@ class TemplateModel(Model):
     topic: Slug
     level: Literal["1", "2", "3", "4"]
     circuit: Slug | dict[str, Any] | None = None
+    supply: SupplyModel | None = None
     analysis: Literal["dc", "ac"] = "dc"
     frequency: Short | None = None
     values: dict[Name, ValueModel] = {}
@@ -142,7 +247,7 @@ class TemplateModel(Model):
     text: Text
     ask: Annotated[dict[Name, AskModel], Field(min_length=1, max_length=12)]
     hints: list[Text] = []
-    solution: list[Text] = []
+    solution: SolutionModel = "auto"
     caution: Slug | None = None
     source: Text | None = None
     examples: list[ExampleModel] = []

@@ -13,6 +13,7 @@ from tutor.errors import Fault
 from tutor.quantities import SERIES, SeriesError, is_preferred
 
 _TAGS = ("fixed", "pick", "series", "range", "rows", "formula")
+_SOLUTION_TAGS = ("whole", "steps", "own", "automatic")
 _KEYS_OF_VALUES = ("pick", "series", "from", "to", "step", "rows", "formula", "unit")
 
 
@@ -40,6 +41,8 @@ def _file_path(location: tuple[str | int, ...]) -> Path_:
     pieces = [piece for piece in location if piece != "[key]"]
     if len(pieces) > 2 and pieces[0] == "values" and pieces[2] in _TAGS:
         del pieces[2]
+    if pieces and pieces[0] == "solution":
+        pieces = [piece for piece in pieces if piece not in _SOLUTION_TAGS]
     return tuple(pieces)
 
 
@@ -73,6 +76,8 @@ def _words(finding: Any, path: Path_, model: type[BaseModel]) -> str:
     if kind in ("string_too_long", "too_long"):
         limit = context.get("max_length")
         return f"it is too long; {limit} are the most that is read here"
+    if kind == "value_error":
+        return f"found {_short(found)}; {context['error']}"
     message: str = finding["msg"]
     return f"found {_short(found)}; {message}"
 
@@ -99,8 +104,18 @@ def _known_keys(path: Path_, model: type[BaseModel]) -> list[str]:
         chosen: type[BaseModel] = model
     elif path[0] == "values":
         return list(_KEYS_OF_VALUES)
+    elif path[0] == "supply":
+        inner: dict[str, type[BaseModel]] = {
+            "winding": schema.WindingModel,
+            "rectifier": schema.RectifierModel,
+            "sections": schema.SectionModel,
+            "load": schema.LoadModel,
+        }
+        chosen = inner.get(str(path[1]), schema.SupplyModel) if len(path) > 2 else schema.SupplyModel
+    elif path[0] == "solution":
+        chosen = schema.AutomaticModel
     elif path[0] == "ask":
-        chosen = schema.AskModel
+        chosen = schema.OfSupplyModel if len(path) == 4 and path[2] == "of supply" else schema.AskModel
         if len(path) == 5:
             chosen = schema.OptionModel if path[2] == "options" else schema.SlipModel
     else:

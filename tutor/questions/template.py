@@ -6,15 +6,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from tutor.circuits.analysis import AC, DC, Analysis
-from tutor.circuits.asked import CircuitAsk
+from tutor.circuits.analysis import AC, DC, STEP, Analysis
+from tutor.circuits.asked import CircuitAsk, without_analysis
 from tutor.circuits.expressions import Expression
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
 
-AskKind = Literal["number", "change", "preferred", "choice"]
+ALL = "auto"
+"""In a plan: the automatic steps of every ask that is named nowhere else."""
+
+AskKind = Literal["number", "change", "preferred", "choice", "formula"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +60,13 @@ class Ask:
         tolerance: How far off is still right; None where nothing is measured (a choice).
         formula: The authored formula, or None where the circuit alone gives the value.
         circuit: What of the circuit it is, or None.
+        supply: What of the supply it is, for `check`, or None.
         slips: Own slips, in the file's order.
         possible: A condition that a member's own value must meet to be carried on, or None.
         series, rounding: For `preferred`.
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
+        names: For `formula`: the drawn values that a member may write it in.
     """
 
     name: str
@@ -72,12 +78,14 @@ class Ask:
     tolerance: Tolerance | None
     formula: Expression | None
     circuit: CircuitAsk | None
+    supply: SupplyAsk | None = None
     slips: tuple[Slip, ...] = ()
     possible: Expression | None = None
     series: str = ""
     rounding: Literal["nearest", "up", "down"] = "nearest"
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def takes_unit_mark(self) -> bool:
@@ -108,10 +116,13 @@ class Template:
         units: Unit of every named value, derived ones and asks included.
         require: Conditions that a draw must meet.
         network: The circuit, its values bound to names; None without one.
+        supply: The supply that formulas are held against; None without one.
         parts: The circuit's parts as data, for drawing and storing.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
-        text, hints, solution: The wording.
+        text, hints, solution: The wording; of the solution only the template's own steps.
+        plan: The order of the solution: the place of an own step, the ask whose automatic steps stand there, or
+            `ALL` for those of every ask that is named nowhere else.
         asks: In order.
         caution: Key of the caution to show, or "".
         source: Where the rule is taken from.
@@ -131,12 +142,14 @@ class Template:
     units: Mapping[str, Unit]
     require: tuple[Expression, ...]
     network: Network | None
+    supply: SupplyPlan | None
     parts: Mapping[str, Any]
     analysis: Literal["dc", "ac"]
     frequency: Expression | None
     text: Pieces
     hints: tuple[Pieces, ...]
     solution: tuple[Pieces, ...]
+    plan: tuple[int | str, ...]
     asks: tuple[Ask, ...]
     caution: str
     source: str
@@ -156,7 +169,19 @@ class Template:
 
     def analysis_of(self, ask: CircuitAsk) -> Analysis:
         """Return the analysis at which a circuit quantity is meant."""
-        return AC if (ask.analysis or self.analysis) == "ac" else DC
+        if without_analysis(ask.asked):
+            return DC
+        return {"ac": AC, "step": STEP}.get(ask.analysis or self.analysis, DC)
+
+    def automatic_asks(self) -> tuple[str, ...]:
+        """Return the asks whose steps are found automatically, in the order of the solution."""
+        named = [place for place in self.plan if isinstance(place, str) and place != ALL]
+        rest = [ask.name for ask in self.asks if ask.name not in named]
+        found: list[str] = []
+        for place in self.plan:
+            if isinstance(place, str):
+                found += rest if place == ALL else [place]
+        return tuple(found)
 
     @property
     def derived(self) -> tuple[str, ...]:

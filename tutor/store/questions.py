@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -42,6 +42,9 @@ _ATTEMPTS = (
     .where(AttemptRow.issue_id == bindparam("issue"))
     .order_by(AttemptRow.id)
 )
+
+
+ISSUES_AT_ONCE = 500
 
 
 class SqlQuestions:
@@ -182,6 +185,17 @@ class SqlQuestions:
                 raise
             return known
         return _attempt(row)
+
+    def every(self) -> Iterator[Issue]:
+        after = ""
+        answered = select(AttemptRow.issue_id).where(AttemptRow.issue_id > bindparam("after")).distinct()
+        answered = answered.order_by(AttemptRow.issue_id).limit(ISSUES_AT_ONCE)
+        while names := self._session.scalars(answered, {"after": after}).all():
+            for name in names:
+                issue = self.get(name)
+                if issue is not None:
+                    yield issue
+            after = names[-1]
 
     def first_answers(self, template: str, limit: int = 500) -> Sequence[tuple[Issue, Attempt]]:
         first = (

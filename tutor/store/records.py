@@ -17,6 +17,7 @@ from tutor.store.questions import SqlQuestions
 from tutor.store.rounds import SqlRounds
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
+from tutor.store.trouble import told
 
 
 class SqlWork:
@@ -72,11 +73,11 @@ class SqlRecords:
     @contextmanager
     def look(self) -> Iterator[SqlWork]:
         """Read; nothing is stored."""
-        with Session(self._reading) as session:
+        with told(), Session(self._reading) as session:
             yield SqlWork(session)
 
     @contextmanager
     def work(self) -> Iterator[SqlWork]:
         """Write; committed at the end of the block, rolled back when it raises."""
-        with Session(self._writing) as session, session.begin():
+        with told(), Session(self._writing) as session, session.begin():
             yield SqlWork(session)

@@ -144,6 +144,14 @@ class SqlStandings:
             after = rows[-1].id
             self._session.expunge_all()
 
+    def shares_elsewhere(self, members: Sequence[int], template: str) -> Mapping[int, float]:
+        query = (
+            select(FactRow.member_id, func.avg(FactRow.share))
+            .where(FactRow.member_id.in_(members), FactRow.template != template)
+            .group_by(FactRow.member_id)
+        )
+        return {member: float(share) for member, share in self._session.execute(query)}
+
     def correct(self, attempt: int, topic: str, share: float, slip: str) -> None:
         self._session.execute(
             update(FactRow)

@@ -45,10 +45,20 @@ def told() -> Iterator[None]:
     except PoolTimeoutError as error:
         raise RecordsBusyError from error
     except DBAPIError as error:
-        kind = trouble(error)
+        kind = _first(error)
         if kind is None:
             raise
         raise kind from error
+
+
+def _first(error: BaseException | None) -> type[RecordsError] | None:
+    """Return the trouble that an error began with: a full disk ends the transaction, and its savepoint is missing."""
+    kind = None
+    while error is not None:
+        if isinstance(error, DBAPIError):
+            kind = trouble(error) or kind
+        error = error.__context__
+    return kind
 
 
 def trouble(error: DBAPIError) -> type[RecordsError] | None:

@@ -8,8 +8,9 @@ from typing import ParamSpec, TypeVar
 from urllib.parse import urlsplit
 
 from flask import g, redirect, request, session, url_for
+from werkzeug.exceptions import Forbidden
 
-from tutor.learning.records import Member
+from tutor.learning.records import Member, Role
 from tutor.web.club import the_club
 
 P = ParamSpec("P")
@@ -48,6 +49,26 @@ def members_only(page: Callable[P, R]) -> Callable[P, R]:
         return page(*args, **kwargs)
 
     return guarded
+
+
+def trainers_only(page: Callable[P, R]) -> Callable[P, R]:
+    """Open a page to trainers and organisers."""
+    return _for_roles(page, Role.TRAINER, Role.ORGANISER)
+
+
+def organisers_only(page: Callable[P, R]) -> Callable[P, R]:
+    """Open a page to organisers."""
+    return _for_roles(page, Role.ORGANISER)
+
+
+def _for_roles(page: Callable[P, R], *roles: Role) -> Callable[P, R]:
+    @wraps(page)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
+        if member().role not in roles:
+            raise Forbidden
+        return page(*args, **kwargs)
+
+    return members_only(guarded)
 
 
 def safe_address(address: str | None) -> str | None:

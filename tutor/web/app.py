@@ -12,7 +12,7 @@ from flask_wtf.csrf import CSRFProtect
 from tutor.web import filters
 from tutor.web.access import load_member
 from tutor.web.headers import set_headers
-from tutor.web.pages import entry, faults, lessons, looking_back, papers, questions
+from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
 
@@ -51,14 +51,18 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         SEND_FILE_MAX_AGE_DEFAULT=60 * 60 * 24 * 30,
     )
     app.extensions["quiescent"] = club
+    app.extensions["quiescent-zone"] = settings.zone
     app.extensions["quiescent-views"] = QuestionViews()
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
-        club_name=settings.club, static=_static_address(app), lesson_called=club.shelf.lesson_called
+        club_name=settings.club,
+        static=_static_address(app),
+        lesson_called=club.shelf.lesson_called,
+        topic_called=club.shelf.topic,
     )
     filters.register(app, settings.zone)
     CSRFProtect(app)
-    for page in (entry, lessons, questions, papers, looking_back):
+    for page in (entry, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
     faults.register(app)
     app.before_request(load_member)

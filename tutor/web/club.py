@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import tzinfo
 from typing import Protocol, cast
 
 from flask import current_app
 
+from tutor.learning.bank_review import BankReview
+from tutor.learning.class_room import ClassRoom
+from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf
 from tutor.learning.membership import Membership
 from tutor.learning.papers import Tests
@@ -38,6 +42,21 @@ class ClubUseCases(Protocol):
         ...
 
     @property
+    def course_work(self) -> CourseWork:
+        """Plans, notes, certificates, calendar."""
+        ...
+
+    @property
+    def class_room(self) -> ClassRoom:
+        """How the members stand."""
+        ...
+
+    @property
+    def bank_review(self) -> BankReview:
+        """What answers say about templates."""
+        ...
+
+    @property
     def shelf(self) -> Shelf:
         """Courses and templates."""
         ...
@@ -46,6 +65,11 @@ class ClubUseCases(Protocol):
 def the_club() -> ClubUseCases:
     """Return the club whose site this is."""
     return cast(ClubUseCases, current_app.extensions["quiescent"])
+
+
+def club_zone() -> tzinfo:
+    """Return the club's time zone."""
+    return cast(tzinfo, current_app.extensions["quiescent-zone"])
 
 
 def question_views() -> QuestionViews:

@@ -15,7 +15,11 @@ def register(app: Flask, zone: tzinfo) -> None:
     """Make the filters known to the templates; times are shown in the club's zone."""
     app.jinja_env.globals.update(needle=needle)
     app.jinja_env.filters.update(
-        day=lambda time: day(time, zone), moment=lambda time: moment(time, zone), hundredths=hundredths, counted=counted
+        day=lambda time: day(time, zone),
+        moment=lambda time: moment(time, zone),
+        hundredths=hundredths,
+        counted=counted,
+        lower_first=lower_first,
     )
 
 
@@ -39,6 +43,15 @@ def hundredths(share: float) -> int:
 def counted(number: int, one: str, many: str | None = None) -> str:
     """Return a number with its noun: 1 mark, 2 marks."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def lower_first(text: str) -> str:
+    """Return a title as it stands in a sentence; abbreviations stay.
+
+    >>> lower_first("Dividers, sources and meters"), lower_first("RC networks")
+    ('dividers, sources and meters', 'RC networks')
+    """
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def needle(score: Score, name: str) -> Markup:

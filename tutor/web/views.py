@@ -9,13 +9,15 @@ from threading import Lock
 
 from markupsafe import Markup
 
-from tutor.drawing.maths import math_element, name_mathml
+from tutor.circuits.expressions import read_expression
+from tutor.drawing.maths import math_element, mathml, name_mathml
 from tutor.learning.records import Issue
 from tutor.questions.cautions import caution_text
 from tutor.questions.fragments import html_block, html_line, schematic_of, value_html
 from tutor.questions.marking import letter_of
 from tutor.questions.marks import AskMark, Verdict
 from tutor.questions.question import DrawnAsk, Question
+from tutor.questions.typed_formula import listed
 
 KEPT = 400
 """Rendered questions kept in memory: about 20 kB each."""
@@ -41,6 +43,7 @@ class AskView:
         unit: What is printed beside the field.
         marks: Marks available.
         options: Of a choice.
+        names: What a formula is written in, as typed.
     """
 
     name: str
@@ -50,6 +53,7 @@ class AskView:
     unit: str
     marks: int
     options: tuple[OptionView, ...]
+    names: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +63,19 @@ class GivenView:
     name: str
     symbol: Markup
     shown: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """One step of a worked solution.
+
+    Attributes:
+        text: The step.
+        parts: Reference and id in the drawing of each part that it concerns.
+    """
+
+    text: Markup
+    parts: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +91,7 @@ class QuestionView:
     givens: tuple[GivenView, ...]
     asks: tuple[AskView, ...]
     hints: tuple[Markup, ...]
-    solution: tuple[Markup, ...]
+    solution: tuple[StepView, ...]
     answers: tuple[tuple[str, Markup], ...]
     source: str
 
@@ -150,9 +167,21 @@ def question_view(question: Question, uid: str) -> QuestionView:
         ),
         asks=tuple(_ask(ask, index, len(question.asks)) for index, ask in enumerate(question.asks)),
         hints=tuple(Markup(html_line(hint)) for hint in question.hints),  # noqa: S704 - as above
-        solution=tuple(Markup(html_line(step)) for step in question.solution),  # noqa: S704 - as above
+        solution=_steps(question, drawing.svg if drawing else "", uid),
         answers=tuple((_letter(i, len(question.asks)), _key(ask)) for i, ask in enumerate(question.asks)),
         source=question.source,
+    )
+
+
+def _steps(question: Question, svg: str, uid: str) -> tuple[StepView, ...]:
+    """Return the steps; each knows which parts of the drawing it speaks of."""
+    lit = question.lit or ((),) * len(question.solution)
+    return tuple(
+        StepView(
+            Markup(html_line(step)),  # noqa: S704 - made safe by questions.fragments
+            tuple((part, f"{uid}-{part}") for part in parts if f'id="{uid}-{part}"' in svg),
+        )
+        for step, parts in zip(question.solution, lit, strict=True)
     )
 
 
@@ -177,6 +206,7 @@ def _ask(ask: DrawnAsk, index: int, count: int) -> AskView:
         unit=ask.printed,
         marks=ask.marks,
         options=options,
+        names=listed(ask.detail["names"]) if ask.kind == "formula" else "",
     )
 
 
@@ -185,6 +215,9 @@ def _key(ask: DrawnAsk) -> Markup:
         for place, option in enumerate(ask.options):
             if option.right:
                 return Markup(f"{letter_of(place + 1).upper()}: {html_line(option.text)}")  # noqa: S704 - as above
+    if ask.kind == "formula":
+        tree = read_expression(str(ask.value))
+        return Markup(math_element(mathml(tree), ask.shown))  # noqa: S704 - made safe by drawing.maths
     return Markup(value_html(ask.shown))  # noqa: S704 - as above
 
 

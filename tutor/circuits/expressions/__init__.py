@@ -5,6 +5,7 @@ One small tree (`tree`) is read from text (`reading`), evaluated (`evaluation`),
 for proofs (`algebra`). Text is never handed to `eval` or to a parser that evaluates.
 """
 
+from tutor.circuits.expressions.derivatives import derivative
 from tutor.circuits.expressions.dimensions import dimension_of
 from tutor.circuits.expressions.evaluation import evaluate
 from tutor.circuits.expressions.reading import read_expression
@@ -30,6 +31,7 @@ __all__ = [
     "Name",
     "Negative",
     "Number",
+    "derivative",
     "dimension_of",
     "evaluate",
     "names_in",

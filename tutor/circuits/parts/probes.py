@@ -61,3 +61,28 @@ class CurrentProbe(_Probe):
 
     def conducts(self, analysis: Analysis) -> tuple[Tie, ...]:
         return ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NullProbe(_Probe):
+    """A source of whatever size makes the voltage between two other nodes nought.
+
+    Attributes:
+        nulled: The two nodes.
+    """
+
+    kind = "nulling source"
+    nulled: tuple[str, str]
+
+    def stamp(self, equations: Equations) -> None:
+        current = equations.branch(self.reference)
+        for node, sign in zip(self.terminals(), (ONE, -ONE), strict=True):
+            equations.add(equations.node(node), current, sign)
+        for node, sign in zip(self.nulled, (ONE, -ONE), strict=True):
+            equations.add(current, equations.node(node), sign)
+
+    def conducts(self, analysis: Analysis) -> tuple[Tie, ...]:
+        return (self.terminals(),)
+
+    def senses(self) -> tuple[str, ...]:
+        return self.nulled

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Protocol
 
@@ -49,6 +49,10 @@ class Questions(Protocol):
         at: datetime,
         sure: Sureness | None = None,
     ) -> Attempt: ...
+
+    def every(self) -> Iterator[Issue]:
+        """Return every question that was answered, with its attempts."""
+        ...
 
     def first_answers(self, template: str, limit: int = 500) -> Sequence[tuple[Issue, Attempt]]:
         """Return the latest first attempts on a template."""

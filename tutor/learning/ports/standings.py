@@ -48,6 +48,10 @@ class Standings(Protocol):
         """Return all evidence in the order in which it was credited."""
         ...
 
+    def shares_elsewhere(self, members: Sequence[int], template: str) -> Mapping[int, float]:
+        """Return the mean share of marks that members earned at first tries of all other templates."""
+        ...
+
     def correct(self, attempt: int, topic: str, share: float, slip: str) -> None:
         """Change what an attempt says about a topic, after its mark was corrected."""
         ...

@@ -24,7 +24,7 @@ def check_tolerances(evidence: Evidence) -> Iterator[Finding]:
     import numpy as np
 
     for ask in evidence.template.asks:
-        if ask.tolerance is None or ask.kind in ("change", "preferred"):
+        if ask.tolerance is None or ask.kind in ("change", "preferred", "formula"):
             continue
         values = evidence.values(ask.name)
         widths = np.array([ask.tolerance.half_width(float(value)) for value in values])

@@ -1,8 +1,8 @@
 """The key cannot be wrong: every authored formula is held against the circuit, solved independently.
 
 Where both sides are quotients of polynomials they are compared exactly, in all symbols. Always, every draw is
-compared in numbers with a pivoted solution, to 1e-9. An ask without a circuit must be covered by a worked example
-from outside.
+compared in numbers with a pivoted solution, to 1e-9. An ask without a circuit must be of the supply (`supply_proof`)
+or covered by a worked example from outside.
 """
 
 from __future__ import annotations
@@ -11,15 +11,16 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from tutor.circuits.analysis import AC, S
+from tutor.circuits.analysis import AC, STEP, S
 from tutor.circuits.numeric import solve_numerically
 from tutor.circuits.problem import Problem, pose
 from tutor.circuits.program import program_arrays
+from tutor.circuits.steps import first_order, solve_step
 from tutor.quantities import Quantity
 from tutor.questions.checking.arrays import array_value, relative_difference
 from tutor.questions.checking.exact_proof import exactly_equal
 from tutor.questions.checking.findings import Evidence, Finding, finding
-from tutor.questions.compiling import frequency_of, take_of
+from tutor.questions.compiling import frequency_of, take_of, time_of
 from tutor.questions.template import Ask
 
 AGREEMENT = 1e-9
@@ -32,7 +33,7 @@ def check_circuit(evidence: Evidence) -> Iterator[Finding]:
         path = ("ask", ask.name, "formula")
         if ask.circuit is not None and ask.kind != "change":
             yield from _against_circuit(evidence, ask)
-        elif ask.kind in ("number", "preferred") and ask.name not in covered:
+        elif ask.kind in ("number", "preferred", "formula") and ask.name not in covered and ask.supply is None:
             message = "nothing proves it: give `of circuit:`, or a worked example from outside under `examples:`"
             yield finding("circuit", path, message)
         elif ask.kind == "choice" and not ask.options and ask.name not in covered:
@@ -43,8 +44,12 @@ def _against_circuit(evidence: Evidence, ask: Ask) -> Iterator[Finding]:
     assert ask.circuit is not None
     assert evidence.template.network is not None
     template = evidence.template
-    problem = pose(template.network, ask.circuit.asked, template.analysis_of(ask.circuit))  # type: ignore[arg-type]  # asserted above
-    solved = circuit_values(evidence, ask, problem)
+    problem = None
+    if template.analysis_of(ask.circuit) == STEP:
+        solved = values_in_time(evidence, ask)
+    else:
+        problem = pose(evidence.template.network, ask.circuit.asked, template.analysis_of(ask.circuit))
+        solved = circuit_values(evidence, ask, problem)
     authored = _authored(evidence, ask)
     path = ("ask", ask.name, "formula")
     difference = relative_difference(authored, solved)
@@ -57,7 +62,7 @@ def _against_circuit(evidence: Evidence, ask: Ask) -> Iterator[Finding]:
         )
         yield finding("circuit", path, message)
         return
-    if ask.formula is not None and exactly_equal(template, ask, problem) is False:
+    if problem is not None and ask.formula is not None and exactly_equal(template, ask, problem) is False:
         yield finding("circuit", path, "it agrees on the values drawn, and is another formula than the circuit's")
 
 
@@ -85,6 +90,23 @@ def circuit_values(evidence: Evidence, ask: Ask, problem: Problem) -> Any:
     if not take:
         return np.real(solved)
     return program_arrays()[f"{take}_"](solved)
+
+
+def values_in_time(evidence: Evidence, ask: Ask) -> Any:
+    """Return a value in time for every draw by the modes of the circuit's state equations, shape (draws,)."""
+    import numpy as np
+
+    network = evidence.template.network
+    assert ask.circuit is not None
+    assert network is not None
+    final = first_order(network, ask.circuit.asked).final
+    symbols = symbol_arrays(final, evidence.all_values(), None, evidence.draws)
+    times = array_value(time_of(ask.circuit), evidence.all_values(), evidence.draws)
+    found = []
+    for place, time in enumerate(times):
+        values = {name: column[place] for name, column in symbols.items()}
+        found.append(solve_step(network, ask.circuit.asked, float(time), values)[0])
+    return np.array(found)
 
 
 def symbol_arrays(problem: Problem, values: dict[str, Any], frequency: Any, draws: int) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from tutor.circuits.analysis import AC, S
 from tutor.circuits.errors import CircuitError
 from tutor.circuits.expressions import Binary, Call, Expression, Negative, Number, names_in, substitute
 from tutor.circuits.expressions.algebra import as_quotient, rational_field
-from tutor.circuits.formula import Formula, formula_of
+from tutor.circuits.formula import PI, Formula, formula_of
 from tutor.circuits.problem import Problem
 from tutor.quantities import Quantity
 from tutor.questions.compiling import base_names, frequency_of, take_of, written_out
@@ -58,6 +58,7 @@ def exactly_equal(template: Template, ask: Ask, problem: Problem) -> bool | None
     names = tuple(dict.fromkeys(n for e in (authored, *solved.values()) for n in names_in(e)))
     field, generators = rational_field(names)
     symbols = {name: as_quotient(value, generators, field) for name, value in solved.items()}
+    symbols[PI] = field.gens[-1]
     if any(symbols.get(name) is None for name in formula.symbols):
         return None
     if take == "" and S not in formula.symbols:

@@ -16,8 +16,8 @@ class Finding:
     """Something that a check found.
 
     Attributes:
-        check: Which check: `draws`, `choices`, `circuit`, `answers`, `tolerance`, `slips`, `solution`, `texts`,
-            `givens`, `examples`, `drawing`, `caution`.
+        check: Which check: `draws`, `choices`, `circuit`, `supply`, `answers`, `tolerance`, `slips`, `solution`,
+            `texts`, `givens`, `examples`, `drawing`, `caution`.
         key: Path of the key in the template's file.
         message: What was found and what would do.
     """

@@ -19,6 +19,7 @@ from tutor.questions.checking.findings import Evidence, Finding
 from tutor.questions.checking.rounding import check_rounding
 from tutor.questions.checking.safety import check_caution
 from tutor.questions.checking.served import check_choices, check_served
+from tutor.questions.checking.supply_proof import check_supply
 from tutor.questions.checking.texts import check_texts
 from tutor.questions.checking.wording import check_givens, check_solution
 from tutor.questions.lottery import draw_batch
@@ -30,6 +31,7 @@ CHECKS: tuple[Callable[[Evidence], Iterator[Finding]], ...] = (
     check_choices,
     check_answers,
     check_circuit,
+    check_supply,
     check_examples,
     check_tolerances,
     check_rounding,

@@ -12,7 +12,7 @@ from typing import Any
 from tutor.circuits.expressions import Expression, Name, names_in
 from tutor.questions.checking.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
-from tutor.questions.draw import FIGURES
+from tutor.questions.showing import FIGURES
 from tutor.questions.template import Ask, Template
 from tutor.questions.text import spans_in
 

@@ -28,6 +28,7 @@ def check_texts(evidence: Evidence) -> Iterator[Finding]:
                 _valueless(evidence, values, span)
                 or ("" if _is_a_step(path) else _unequal(evidence, values, span))
                 or ("" if _may_show_keys(path) else _reveals(evidence, values, span))
+                or ("" if _may_show_keys(path) else _shows_formula(evidence, values, span))
             )
             if message:
                 yield Finding("texts", path, message)
@@ -77,6 +78,18 @@ def _reveals(evidence: Evidence, values: dict[str, Any], span: Span) -> str:
             continue
         if relative_difference(shown, evidence.values(ask.name)).max(initial=0.0) <= AGREEMENT:
             return f"`{span.text}` gives the answer to {ask.name} away; let only the solution show it"
+    return ""
+
+
+def _shows_formula(evidence: Evidence, values: dict[str, Any], span: Span) -> str:
+    """Return what is wrong with a span that writes out a formula that is asked, or ""."""
+    for ask in evidence.template.asks:
+        for member in span.members if ask.kind == "formula" else ():
+            if isinstance(member, Name) or _is_word(values, member):
+                continue
+            shown = array_value(member, values, evidence.draws)
+            if relative_difference(shown, evidence.values(ask.name)).max(initial=0.0) <= AGREEMENT:
+                return f"`{span.text}` writes the formula of {ask.name} out; let only the solution show it"
     return ""
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import logging
 import secrets
 
-from flask import Flask, g, render_template, request, url_for
+from flask import Flask, Response, g, make_response, render_template, request, url_for
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from tutor.learning.errors import ClosedError, UnknownError
+from tutor.learning.trouble import RecordsError
 from tutor.questions.errors import AskError
 from tutor.web.club import the_club
 
@@ -23,6 +24,7 @@ def register(app: Flask) -> None:
     app.register_error_handler(UnknownError, _unknown)
     app.register_error_handler(ClosedError, _closed)
     app.register_error_handler(AskError, _unfit)
+    app.register_error_handler(RecordsError, _records)
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _fault)
@@ -48,6 +50,22 @@ def _unfit(error: AskError) -> Answer:
     return _page(422, "That does not fit", str(error))
 
 
+def _records(error: RecordsError) -> Response:
+    """Say that nothing was stored, and give back what was typed: it may be the work of an evening."""
+    _log.error("records in trouble on %s: %s", request.path, error, exc_info=error.__cause__)
+    g.setdefault("member", None)
+    typed = {
+        name.removeprefix("answer-"): text
+        for name, text in request.form.items()
+        if text and name != "csrf_token" and not name.startswith(("was-", "password"))
+    }
+    page = make_response(
+        render_template("records.html", says=error.says, typed=typed, sent=request.method == "POST"), 503
+    )
+    page.headers["Retry-After"] = str(error.wait)
+    return page
+
+
 def _stale_form(error: CSRFError) -> Answer:
     _log.info("form refused on %s: %s", request.path, error.description)
     return _page(
@@ -60,8 +78,9 @@ def _stale_form(error: CSRFError) -> Answer:
 
 def _http(error: HTTPException) -> Answer:
     code = error.code or 500
-    titles = {404: "No such page", 405: "Not that way", 413: "Too much at once"}
+    titles = {403: "Not for you", 404: "No such page", 405: "Not that way", 413: "Too much at once"}
     says = {
+        403: "This page is for the club's trainers or its organiser.",
         404: "There is nothing at this address. It may have been mistyped, or belong to somebody else.",
         405: "This address wants to be reached by its own button.",
         413: "More was sent than this page takes.",

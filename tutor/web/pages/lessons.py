@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from flask import Blueprint, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
@@ -12,6 +14,7 @@ from tutor.learning.practice import Choice
 from tutor.web.access import member, members_only
 from tutor.web.club import the_club
 from tutor.web.forms import ButtonForm
+from tutor.web.plan_forms import NoteForm
 
 pages = Blueprint("lessons", __name__)
 
@@ -29,6 +32,8 @@ def home() -> str:
         standings=standings,
         open_papers=open_papers,
         mixed=_next(),
+        coming=club.course_work.coming()[:3],
+        due=[one for one in club.progress.due(member()) if one.due is not None and one.due <= _today()],
         form=ButtonForm(),
         recent=club.progress.history(member(), limit=5),
     )
@@ -49,12 +54,25 @@ def _lesson(lesson: str, says: str = "") -> str:
         says=says,
         lesson=found,
         course=club.shelf.course(found.course),
-        topics=club.progress.topics(member(), found),
+        page=club.course_work.lesson(member(), found),
+        note=_note(found),
         templates=club.shelf.templates(found),
         next=_next(found),
         form=ButtonForm(),
         offer=club.tests.offer(member(), found),
     )
+
+
+def _today() -> date:
+    clock = the_club().practice.clock
+    return clock.day(clock.now())
+
+
+def _note(lesson: Lesson) -> NoteForm:
+    form = NoteForm(formdata=None)
+    known = the_club().course_work.note(member(), lesson)
+    form.text.data = known.text if known is not None else ""
+    return form
 
 
 def _next(lesson: Lesson = MIXED) -> Choice | None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from tutor.learning.errors import ClosedError
 from tutor.learning.papers import Sheet
 from tutor.web.access import member, members_only
-from tutor.web.club import question_views, the_club
+from tutor.web.club import club_zone, question_views, the_club
 from tutor.web.forms import ButtonForm, typed_answers
 from tutor.web.views import mark_views
 
@@ -57,11 +57,27 @@ def save(paper: str) -> str | Response:
         saved = tests.save(member(), paper, answers, was if "seen" in request.form else None)
     except ClosedError:
         return redirect(url_for("papers.mark_sheet", paper=paper), 303)
+    if request.accept_mimetypes.best == "application/json":
+        return _saved(saved)
     if saved.clashes:
         return _page("paper.html", saved)
     if request.form.get("to") == "review":
         return redirect(url_for("papers.review", paper=paper), 303)
     return redirect(url_for("papers.fill_in", paper=paper, _anchor="saved"), 303)
+
+
+def _saved(sheet: Sheet) -> Response:
+    """Tell the page's own script what is stored now."""
+    was = {
+        f"was-{issue.id}-{ask.name}": sheet.draft(issue).get(ask.name, "")
+        for issue in sheet.issues
+        for ask in issue.question.asks
+    }
+    at = the_club().practice.clock.now().astimezone(club_zone())
+    says = f"Saved at {at:%H:%M}."
+    if sheet.clashes:
+        says += " Some fields had been filled in differently on another device; what you typed last stands."
+    return jsonify(was=was, says=says)
 
 
 @pages.get("/<paper>/review")

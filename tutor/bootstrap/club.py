@@ -8,6 +8,7 @@ from datetime import UTC, tzinfo
 from pathlib import Path
 
 from tutor.bootstrap.places import banks_folder, cache_folder
+from tutor.bootstrap.post import rounds_for
 from tutor.bootstrap.world import SystemChance, SystemClock
 from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
@@ -18,6 +19,8 @@ from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.rounds.rounds import Rounds
+from tutor.post.style import House
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,7 @@ class Club:
     """The use cases of one club.
 
     Attributes:
-        membership, practice, tests, progress, course_work, class_room, bank_review: The use cases.
+        membership, practice, tests, progress, course_work, class_room, bank_review, rounds: The use cases.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -38,12 +41,22 @@ class Club:
     course_work: CourseWork
     class_room: ClassRoom
     bank_review: BankReview
+    rounds: Rounds
     shelf: Shelf
     records: Records
     clock: Clock
 
 
-def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, passwords: Passwords) -> Club:
+def put_together(
+    records: Records,
+    shelf: Shelf,
+    clock: Clock,
+    chance: Chance,
+    passwords: Passwords,
+    house: House | None = None,
+    *,
+    attach_pdf: bool = False,
+) -> Club:
     """Join ports and adapters."""
     practice = Practice(records, clock, chance, shelf)
     progress = Progress(records, clock, shelf)
@@ -55,6 +68,7 @@ def put_together(records: Records, shelf: Shelf, clock: Clock, chance: Chance, p
         course_work=CourseWork(records, clock, chance, shelf, progress),
         class_room=ClassRoom(records, clock, shelf, progress),
         bank_review=BankReview(records, shelf),
+        rounds=rounds_for(practice, house or House("Your club"), attach_pdf=attach_pdf),
         shelf=shelf,
         records=records,
         clock=clock,
@@ -66,7 +80,15 @@ def database_url(data: Path) -> str:
     return f"sqlite:///{(data / 'club.sqlite').resolve()}"
 
 
-def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None = None, zone: tzinfo = UTC) -> Club:
+def open_club(
+    url: str,
+    banks: Iterable[Path] | None = None,
+    cache: Path | None = None,
+    zone: tzinfo = UTC,
+    house: House | None = None,
+    *,
+    attach_pdf: bool = False,
+) -> Club:
     """Open a club's records and the shipped banks.
 
     Args:
@@ -74,6 +96,8 @@ def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None 
         banks: Folders of banks; the shipped ones when None.
         cache: Folder for compiled templates; the user's own when None.
         zone: The club's time zone.
+        house: Name and mail address of the club.
+        attach_pdf: Whether papers of rounds come as PDF too.
     Raises:
         StoreError: If the database cannot be used.
     """
@@ -82,4 +106,12 @@ def open_club(url: str, banks: Iterable[Path] | None = None, cache: Path | None 
     from tutor.store.records import SqlRecords
 
     shelf = read_shelf(banks if banks is not None else [banks_folder()], cache or cache_folder())
-    return put_together(SqlRecords(open_database(url)), shelf, SystemClock(zone), SystemChance(), Argon2Passwords())
+    return put_together(
+        SqlRecords(open_database(url)),
+        shelf,
+        SystemClock(zone),
+        SystemChance(),
+        Argon2Passwords(),
+        house,
+        attach_pdf=attach_pdf,
+    )

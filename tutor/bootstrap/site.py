@@ -10,7 +10,7 @@ import os
 import secrets
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import static_folder
+from tutor.bootstrap.post import MailSettings, read_mail
 from tutor.errors import Fault, FaultyFileError
+from tutor.post.style import House
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -44,6 +46,18 @@ hosts = []
 
 # How many reverse proxies stand before the site, whose forwarded addresses are believed.
 proxies = 0
+
+# Rounds by mail; see DEVELOPERS.md for all keys.
+# [mail]
+# address = "rounds@club.example"
+# [mail.smtp]
+# host = "mail.club.example"
+# user = "rounds"
+# password_file = "mail-password"
+# [mail.imap]
+# host = "mail.club.example"
+# user = "rounds"
+# password_file = "mail-password"
 """
 
 
@@ -58,6 +72,7 @@ class ClubSettings:
         secure: Whether the site is reached over HTTPS only.
         hosts: Host names under which it may be asked.
         proxies: Reverse proxies before it.
+        mail: How mail is sent and fetched.
     """
 
     name: str
@@ -66,6 +81,7 @@ class ClubSettings:
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0
+    mail: MailSettings = field(default_factory=MailSettings)
 
 
 def data_folder(path: Path) -> Path:
@@ -89,6 +105,7 @@ def read_settings(folder: Path) -> ClubSettings:
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FaultyFileError([Fault(SETTINGS, 0, "", f"it cannot be read ({error})")]) from error
     known: dict[str, type] = {"name": str, "database": str, "zone": str, "secure": bool, "hosts": list, "proxies": int}
+    known["mail"] = dict
     faults = [Fault(SETTINGS, 0, key, f"unknown key; known are {', '.join(known)}") for key in raw if key not in known]
     faults += [
         Fault(SETTINGS, 0, key, f"found {raw[key]!r}; a {kind.__name__} is wanted")
@@ -104,6 +121,7 @@ def read_settings(folder: Path) -> ClubSettings:
         secure=raw.get("secure", False),
         hosts=tuple(str(host) for host in raw.get("hosts", [])),
         proxies=raw.get("proxies", 0),
+        mail=read_mail(raw.get("mail", {}), folder, SETTINGS),
     )
 
 
@@ -133,7 +151,9 @@ def cookie_secret(folder: Path) -> str:
 def open_folder(folder: Path, banks: Iterable[Path] | None = None) -> tuple[Club, ClubSettings]:
     """Open the club of a data folder."""
     settings = read_settings(data_folder(folder))
-    return open_club(settings.database, banks, zone=settings.zone), settings
+    house = House(settings.name, settings.zone, settings.mail.address)
+    club = open_club(settings.database, banks, zone=settings.zone, house=house, attach_pdf=settings.mail.attach_pdf)
+    return club, settings
 
 
 def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) -> Flask:

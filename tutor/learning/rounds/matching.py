@@ -1,9 +1,10 @@
 """Whose answers a mail holds: by the paper's code, by the letters that it replies to, by its sender.
 
-The rule: a mail is matched without a person when its sender is a member at that address, and code, thread and
-sender agree on one paper of theirs. Whatever is missing may be missing; whatever disagrees is decided by a person. So nobody
+The rule: a mail is matched without a person when its sender is a member at that address, and code, thread and sender
+agree on one paper of theirs. Whatever is missing may be missing; whatever disagrees is decided by a person. So nobody
 answers somebody else's paper, two members may share an address as long as the code says who it is, and a stranger's
-mail is never marked unseen. (A sender can be forged; what is marked goes back to the member's own address, who would see it.)
+mail is never marked unseen. (A sender can be forged; what is marked goes back to the member's own address, who would
+see it.)
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ import shutil
 import socket
 import ssl
 import subprocess
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -108,8 +109,17 @@ def smtp(delivery: Delivery, tls: tuple[Path, Path] | None = None) -> Iterator[i
 
 
 @contextmanager
-def imap(folder: Path) -> Iterator[tuple[int, Path]]:
-    """Run a Dovecot on a Maildir of its own. Yields its port and the Maildir."""
+def imap() -> Iterator[tuple[int, Path]]:
+    """Run a Dovecot on a Maildir of its own. Yields its port and the Maildir.
+
+    Its folder stands beside those of pytest, which keeps them closed to other users such as Dovecot's own.
+    """
+    with tempfile.TemporaryDirectory(prefix="quiescent-imap-") as folder, _dovecot(Path(folder)) as running:
+        yield running
+
+
+@contextmanager
+def _dovecot(folder: Path) -> Iterator[tuple[int, Path]]:
     program = needed("dovecot")
     maildir, port, me = folder / "mail", free_port(), getpass.getuser()
     for name in ("tmp", "new", "cur"):
@@ -163,9 +173,6 @@ service stats {{
 """
     )
     # Dovecot reads the mail as a user of its own, who must get as far as the folder.
-    for place in (folder, *folder.parents):
-        if place.stat().st_uid == os.geteuid() and place != Path("/tmp"):
-            place.chmod(place.stat().st_mode | 0o011)
     if os.geteuid() == 0:
         for place in (maildir, *maildir.iterdir()):
             place.chmod(0o777)

@@ -183,7 +183,7 @@ def test_the_clubs_own_copy_decides_what_may_have_been_sent(
     club: Club, outbox: Outbox, round_: Round, clock: FakeClock, tmp_path: Path, without_chromium: None, arrived: bool
 ) -> None:
     first = crashed(club, outbox, round_)
-    with imap(tmp_path / "imap-") as (imap_port, maildir), smtp(Delivery(maildir)) as port:
+    with imap() as (imap_port, maildir), smtp(Delivery(maildir)) as port:
         box = ImapMailbox(replace(open_server(imap_port), user=USER, password=PASSWORD))
         if arrived:
             message_id = outbox.of_round(round_.id)[0].message_id

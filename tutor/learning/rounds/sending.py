@@ -240,8 +240,8 @@ class Postman:
                 says = "The club's own copy arrived, so it was sent."
                 return work.letters.move(letter.id, [LetterState.UNSURE], LetterState.SENT, says=says, sent=now)
             if letter.claimed is not None and now - letter.claimed >= self.settle:
-                says = "No copy of it arrived in the club's mailbox, so it was not sent; it is queued again."
-                return work.letters.move(letter.id, [LetterState.UNSURE], LetterState.QUEUED, says=says)
+                # No copy of it arrived in the club's mailbox, so it was not sent; it goes out with the next ones.
+                return work.letters.move(letter.id, [LetterState.UNSURE], LetterState.QUEUED, says="")
         return False
 
     # -- sending -------------------------------------------------------------------------------------------------------

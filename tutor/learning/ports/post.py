@@ -193,6 +193,10 @@ class Reader(Protocol):
         """Return a message decoded; never raises, whatever the message."""
         ...
 
+    def messages_of(self, data: bytes) -> list[bytes]:
+        """Return the messages of an uploaded file."""
+        ...
+
     def answers(self, text: str, sheet: RoundSheet) -> Finding:
         """Return the answers to a paper that stand in a text; never raises, whatever the text."""
         ...

@@ -78,6 +78,10 @@ class Receiving:
                 work.replies.put_place(*place)
         return stored
 
+    def take_all(self, data: bytes, source: str) -> int:
+        """Store the messages of an uploaded file, an `.eml` or an mbox; return how many were new."""
+        return sum(self.take(raw, source) is not None for raw in self.reader.messages_of(data))
+
     def _reply(self, incoming: Incoming, raw: bytes, source: str) -> Reply:
         now = self.practice.clock.now()
         # The same message by two ways has other Received lines; a message without an id is known by its bytes.

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from tutor.learning.ports.post import Finding, Incoming
 from tutor.learning.round_records import RoundSheet
 from tutor.learning.rounds.labels import places_of
+from tutor.post.files import messages_of
 from tutor.post.paper_text import paper_text
 from tutor.post.replies.decoding import decode
 from tutor.post.replies.finding import find_answers
@@ -25,6 +26,10 @@ class PostReader:
     def decoded(self, raw: bytes) -> Incoming:
         """Return a message decoded."""
         return decode(raw)
+
+    def messages_of(self, data: bytes) -> list[bytes]:
+        """Return the messages of an uploaded file."""
+        return messages_of(data)
 
     def answers(self, text: str, sheet: RoundSheet) -> Finding:
         """Return the answers to a paper that stand in a text."""

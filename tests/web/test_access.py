@@ -8,10 +8,16 @@ from flask import Flask
 from tests.web.conftest import PASSWORD, Visitor
 from tutor.bootstrap.club import Club
 from tutor.learning.records import Issue, Member, Role
+from tutor.learning.rounds.making import RoundPlan
 from tutor.web.access import safe_address
 
-ANYBODY, MEMBERS, OWNER, TRAINERS = "anybody", "members", "the member whose it is", "trainers and organisers"
-ORGANISERS = "organisers"
+ANYBODY, MEMBERS, OWNER, TRAINERS, ORGANISERS = (
+    "anybody",
+    "members",
+    "the member whose it is",
+    "trainers and organisers",
+    "organisers",
+)
 
 TABLE = {
     ("entry.front", "GET"): ANYBODY,
@@ -109,6 +115,23 @@ TABLE = {
     ("office.close", "POST"): ORGANISERS,
     ("office.reopen", "POST"): ORGANISERS,
     ("office.drop_second_factor", "POST"): ORGANISERS,
+    ("rounds.index", "GET"): TRAINERS,
+    ("rounds.show", "GET"): TRAINERS,
+    ("rounds.table", "GET"): TRAINERS,
+    ("rounds.drafts", "GET"): TRAINERS,
+    ("rounds.reply", "GET"): TRAINERS,
+    ("rounds.decide", "POST"): TRAINERS,
+    ("rounds.take_in", "GET"): TRAINERS,
+    ("rounds.take", "POST"): TRAINERS,
+    ("rounds.entry", "GET"): TRAINERS,
+    ("rounds.enter", "POST"): TRAINERS,
+    ("rounds.sheets", "GET"): TRAINERS,
+    ("rounds.new", "GET"): ORGANISERS,
+    ("rounds.make", "POST"): ORGANISERS,
+    ("rounds.act", "POST"): ORGANISERS,
+    ("rounds.decide_letter", "POST"): ORGANISERS,
+    ("rounds.addresses", "GET"): ORGANISERS,
+    ("rounds.put_address", "POST"): ORGANISERS,
 }
 
 
@@ -131,6 +154,10 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str) ->
         "course": "bench",
         "token": "nobody-has-this-one",
         "member": 1,
+        "round_": "handle-in-question",
+        "reply": 1,
+        "letter": 1,
+        "what": {"rounds.act": "send", "rounds.decide": "aside"}.get(endpoint, "again"),
         "group": 1,
         "draft": draft,
         "number": 1,
@@ -141,6 +168,13 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str) ->
     rule = next(rule for rule in site.url_map.iter_rules() if rule.endpoint == endpoint)
     with site.test_request_context():
         return site.url_for(endpoint, **{name: values[name] for name in rule.arguments})
+
+
+def a_round(club: Club, member: Member) -> tuple[str, int]:
+    """Make a round with a reply that waits for a person; return both."""
+    made = club.rounds.making.make(RoundPlan(title="R", lesson="first", questions=1, members=(member.id,)))
+    (sheet,) = club.rounds.making.sheets(made.id)
+    return made.id, club.rounds.receiving.paste("no answer at all", sheet.paper.code).id
 
 
 def test_every_route_stands_in_the_table(site: Flask) -> None:
@@ -158,7 +192,9 @@ def test_each_route_opens_to_whom_the_table_says(
     club.membership.add("ada.quill", "Ada Quill", PASSWORD, Role.ORGANISER)
     club.class_room.make_group("Tuesday")
     draft = club.workshop.drafting.begin(tom, "A draft").id
-    where = address(site, endpoint, issue, paper, draft)
+    round_, reply = a_round(club, member)
+    where = address(site, endpoint, issue, paper, draft).replace("handle-in-question", round_)
+    assert reply == 1
     people = {
         "stranger": "",
         "other": "bea.cole",

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tutor.bootstrap.background import Background
 from tutor.bootstrap.places import banks_folder, cache_folder
+from tutor.bootstrap.post import rounds_for
 from tutor.bootstrap.world import SystemChance, SystemClock
 from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
@@ -19,8 +20,10 @@ from tutor.learning.papers import Tests
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.rounds.rounds import Rounds
 from tutor.learning.workshop.proving import Runner
 from tutor.learning.workshop.whole import Workbench, workbench
+from tutor.post.style import House
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,7 @@ class Club:
     Attributes:
         membership, sign_ins, own_account, office, personal_data: The use cases of accounts.
         practice, tests, progress, course_work, class_room, bank_review: Those of learning.
-        workshop: That of making questions.
+        workshop, rounds: Those of making questions, and of sending them round.
         shelf: Courses and templates.
         records: The records behind them.
         clock: The clock.
@@ -48,6 +51,7 @@ class Club:
     class_room: ClassRoom
     bank_review: BankReview
     workshop: Workbench
+    rounds: Rounds
     shelf: Shelf
     records: Records
     clock: Clock
@@ -59,8 +63,10 @@ def put_together(
     clock: Clock,
     chance: Chance,
     passwords: Passwords,
+    house: House | None = None,
+    *,
     run: Runner | None = None,
-    name: str = "",
+    attach_pdf: bool = False,
 ) -> Club:
     """Join ports and adapters.
 
@@ -70,9 +76,11 @@ def put_together(
         clock: The clock.
         chance: Serials, tokens, codes.
         passwords: Hashes passwords.
+        house: Name and mail address of the club; its name makes no password.
         run: Runs proofs; in the background when left out.
-        name: The club's name, which makes no password.
+        attach_pdf: Whether papers of rounds come as PDF too.
     """
+    name = house.club if house is not None else ""
     practice = Practice(records, clock, chance, shelf)
     progress = Progress(records, clock, shelf)
     return Club(
@@ -88,6 +96,7 @@ def put_together(
         class_room=ClassRoom(records, clock, shelf, progress),
         bank_review=BankReview(records, shelf),
         workshop=workbench(records, clock, chance, shelf, run or Background()),
+        rounds=rounds_for(practice, house or House("Your club"), attach_pdf=attach_pdf),
         shelf=shelf,
         records=records,
         clock=clock,
@@ -100,7 +109,13 @@ def database_url(data: Path) -> str:
 
 
 def open_club(
-    url: str, banks: Iterable[Path] | None = None, cache: Path | None = None, zone: tzinfo = UTC, name: str = ""
+    url: str,
+    banks: Iterable[Path] | None = None,
+    cache: Path | None = None,
+    zone: tzinfo = UTC,
+    house: House | None = None,
+    *,
+    attach_pdf: bool = False,
 ) -> Club:
     """Open a club's records and the shipped banks.
 
@@ -109,7 +124,8 @@ def open_club(
         banks: Folders of banks; the shipped ones when None.
         cache: Folder for compiled templates; the user's own when None.
         zone: The club's time zone.
-        name: The club's name.
+        house: Name and mail address of the club.
+        attach_pdf: Whether papers of rounds come as PDF too.
     Raises:
         StoreError: If the database cannot be used.
     """
@@ -118,5 +134,12 @@ def open_club(
     from tutor.store.records import SqlRecords
 
     shelf = read_shelf(banks if banks is not None else [banks_folder()], cache or cache_folder())
-    records = SqlRecords(open_database(url))
-    return put_together(records, shelf, SystemClock(zone), SystemChance(), Argon2Passwords(), name=name)
+    return put_together(
+        SqlRecords(open_database(url)),
+        shelf,
+        SystemClock(zone),
+        SystemChance(),
+        Argon2Passwords(),
+        house,
+        attach_pdf=attach_pdf,
+    )

@@ -21,6 +21,7 @@ from tutor.learning.papers import Tests
 from tutor.learning.plans import LessonPlan
 from tutor.learning.practice import Practice
 from tutor.learning.records import Issue, Member, Role
+from tutor.post.style import House
 from tutor.quantities import show_in
 from tutor.questions.question import DrawnAsk
 
@@ -96,7 +97,7 @@ def make_demo(folder: Path) -> list[Member]:
     clock = PlayedClock(datetime.now(UTC).replace(hour=18, minute=0, second=0, microsecond=0) - timedelta(weeks=WEEKS))
     chance = PlayedChance()
     records = SqlRecords(open_database(read_settings(folder).database))
-    club = put_together(records, shelf, clock, chance, Argon2Passwords(), name=CLUB)
+    club = put_together(records, shelf, clock, chance, Argon2Passwords(), House(CLUB))
     people = [club.membership.add(sign_in, name, PASSWORD, role) for sign_in, name, role, _ in PEOPLE]
     abilities = {person.id: ability for person, (*_, ability) in zip(people, PEOPLE, strict=True)}
     members = [person for person in people if person.role is Role.MEMBER]

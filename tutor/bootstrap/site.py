@@ -10,7 +10,7 @@ import os
 import secrets
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from tutor.bootstrap.club import Club, database_url, open_club
 from tutor.bootstrap.places import static_folder
+from tutor.bootstrap.post import MailSettings, read_mail
 from tutor.errors import Fault, FaultyFileError
+from tutor.post.style import House
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -47,6 +49,18 @@ second_factor = false
 
 # How many reverse proxies stand before the site, whose forwarded addresses are believed.
 proxies = 0
+
+# Rounds by mail; see DEVELOPERS.md for all keys.
+# [mail]
+# address = "rounds@club.example"
+# [mail.smtp]
+# host = "mail.club.example"
+# user = "rounds"
+# password_file = "mail-password"
+# [mail.imap]
+# host = "mail.club.example"
+# user = "rounds"
+# password_file = "mail-password"
 """
 
 
@@ -62,6 +76,7 @@ class ClubSettings:
         hosts: Host names under which it may be asked.
         proxies: Reverse proxies before it.
         second_factor: Whether trainers and organisers need a second factor.
+        mail: How mail is sent and fetched.
     """
 
     name: str
@@ -71,6 +86,7 @@ class ClubSettings:
     hosts: tuple[str, ...] = ()
     proxies: int = 0
     second_factor: bool = False
+    mail: MailSettings = field(default_factory=MailSettings)
 
 
 def data_folder(path: Path) -> Path:
@@ -101,6 +117,7 @@ def read_settings(folder: Path) -> ClubSettings:
         "hosts": list,
         "proxies": int,
         "second_factor": bool,
+        "mail": dict,
     }
     faults = [Fault(SETTINGS, 0, key, f"unknown key; known are {', '.join(known)}") for key in raw if key not in known]
     faults += [
@@ -118,6 +135,7 @@ def read_settings(folder: Path) -> ClubSettings:
         hosts=tuple(str(host) for host in raw.get("hosts", [])),
         proxies=raw.get("proxies", 0),
         second_factor=raw.get("second_factor", False),
+        mail=read_mail(raw.get("mail", {}), folder, SETTINGS),
     )
 
 
@@ -147,7 +165,9 @@ def cookie_secret(folder: Path) -> str:
 def open_folder(folder: Path, banks: Iterable[Path] | None = None) -> tuple[Club, ClubSettings]:
     """Open the club of a data folder."""
     settings = read_settings(data_folder(folder))
-    return open_club(settings.database, banks, zone=settings.zone, name=settings.name), settings
+    house = House(settings.name, settings.zone, settings.mail.address)
+    club = open_club(settings.database, banks, zone=settings.zone, house=house, attach_pdf=settings.mail.attach_pdf)
+    return club, settings
 
 
 def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) -> Flask:

@@ -20,6 +20,7 @@ _COMMANDS = {
     "backup": "tutor.cli.keeping",
     "restore": "tutor.cli.keeping",
     "doctor": "tutor.cli.keeping",
+    "round": "tutor.cli.rounds",
     "benchmark": "tutor.cli.benchmark",
     "export": "tutor.cli.export",
 }
@@ -35,7 +36,7 @@ class _Lazy(click.Group):
         module = _COMMANDS.get(cmd_name)
         if module is None:
             return None
-        command: click.Command = getattr(importlib.import_module(module), cmd_name)
+        command: click.Command = getattr(importlib.import_module(module), {"round": "round_"}.get(cmd_name, cmd_name))
         return command
 
 

@@ -30,11 +30,13 @@ data_option = click.option(
 @tells_errors
 def serve(data: Path, host: str, port: int, threads: int) -> None:
     """Serve a club from its data folder."""
+    from tutor.bootstrap.post import start_postman
     from tutor.bootstrap.site import open_folder, site_of
 
     club, settings = open_folder(data)
     for fault in club.shelf.faults:
         click.echo(f"left out: {fault}", err=True)
+    start_postman(club.rounds, settings.mail, data)
     _serve(site_of(club, settings, data), host, port, threads)
 
 

@@ -11,9 +11,11 @@ from sqlalchemy.orm import Session
 
 from tutor.store.courses import SqlCourses
 from tutor.store.doors import SqlDoors
+from tutor.store.letters import SqlLetters, SqlReplies
 from tutor.store.papers import SqlPapers
 from tutor.store.people import SqlPeople
 from tutor.store.questions import SqlQuestions
+from tutor.store.rounds import SqlRounds
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
 from tutor.store.trail import SqlTrail
@@ -62,6 +64,18 @@ class SqlWork:
     @cached_property
     def workshop(self) -> SqlWorkshop:
         return SqlWorkshop(self._session)
+
+    @cached_property
+    def rounds(self) -> SqlRounds:
+        return SqlRounds(self._session)
+
+    @cached_property
+    def letters(self) -> SqlLetters:
+        return SqlLetters(self._session)
+
+    @cached_property
+    def replies(self) -> SqlReplies:
+        return SqlReplies(self._session)
 
 
 class SqlRecords:

@@ -24,6 +24,7 @@ from tutor.web.pages import (
     office,
     papers,
     questions,
+    rounds,
 )
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
@@ -79,7 +80,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     filters.register(app, settings.zone)
     app.before_request(refuse_other_sites)
     CSRFProtect(app)
-    for page in (entry, account, office, lessons, courses, questions, papers, looking_back, class_room):
+    for page in (entry, account, office, lessons, courses, questions, papers, looking_back, class_room, rounds):
         app.register_blueprint(page.pages)
     app.register_blueprint(workshop)
     faults.register(app)

@@ -15,6 +15,7 @@ from tutor.learning.membership import Membership, Office, OwnAccount, SignIns
 from tutor.learning.papers import Tests
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
+from tutor.learning.rounds.rounds import Rounds
 from tutor.learning.workshop.whole import Workbench
 from tutor.web.views import QuestionViews
 
@@ -75,6 +76,11 @@ class ClubUseCases(Protocol):
     @property
     def bank_review(self) -> BankReview:
         """What answers say about templates."""
+        ...
+
+    @property
+    def rounds(self) -> Rounds:
+        """Rounds by mail and paper."""
         ...
 
     @property

@@ -9,6 +9,9 @@ from markupsafe import Markup
 
 from tutor.drawing.needle import needle_svg
 from tutor.learning.needle import Score
+from tutor.learning.rounds.codes import shown as paper_code
+from tutor.questions.fragments import html_line
+from tutor.questions.text import Filled
 
 
 def register(app: Flask, zone: tzinfo) -> None:
@@ -19,8 +22,15 @@ def register(app: Flask, zone: tzinfo) -> None:
         moment=lambda time: moment(time, zone),
         hundredths=hundredths,
         counted=counted,
+        paper_code=paper_code,
+        line=line,
         lower_first=lower_first,
     )
+
+
+def line(filled: Filled) -> Markup:
+    """Return a question's text as HTML within a line."""
+    return Markup(html_line(filled))  # noqa: S704 - made safe by questions.fragments
 
 
 def day(time: date, zone: tzinfo) -> str:

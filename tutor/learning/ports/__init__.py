@@ -9,6 +9,7 @@ from tutor.learning.ports.courses import Courses
 from tutor.learning.ports.doors import Doors, Trail
 from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
+from tutor.learning.ports.rounds import Letters, Replies, Rounds
 from tutor.learning.ports.standings import Standings
 from tutor.learning.ports.tallies import Tallies
 from tutor.learning.ports.workshop import Workshop
@@ -19,11 +20,14 @@ __all__ = [
     "Clock",
     "Courses",
     "Doors",
+    "Letters",
     "Papers",
     "Passwords",
     "People",
     "Questions",
     "Records",
+    "Replies",
+    "Rounds",
     "Standings",
     "Tallies",
     "Trail",
@@ -61,6 +65,15 @@ class Work(Protocol):
 
     @property
     def workshop(self) -> Workshop: ...
+
+    @property
+    def rounds(self) -> Rounds: ...
+
+    @property
+    def letters(self) -> Letters: ...
+
+    @property
+    def replies(self) -> Replies: ...
 
 
 class Records(Protocol):

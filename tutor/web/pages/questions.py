@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 
 from tutor.learning.errors import ClosedError
 from tutor.learning.records import Issue, Sureness
+from tutor.learning.rounds.making import PAPER_OF_ROUND
 from tutor.questions.marks import Mark
 from tutor.web.access import member, members_only
 from tutor.web.club import question_views, the_club
@@ -24,7 +25,10 @@ pages = Blueprint("questions", __name__, url_prefix="/questions")
 def show(issue: str) -> str | Response:
     """Show a question as it stands: answers given, hints taken, solution opened."""
     found = the_club().practice.get(member(), issue)
-    if found.paper and not the_club().tests.sheet(member(), found.paper).solutions_open:
+    if found.paper.startswith(PAPER_OF_ROUND):
+        if found.opened is None:
+            raise ClosedError("This question belongs to a round: it opens here when your marks have been sent.")
+    elif found.paper and not the_club().tests.sheet(member(), found.paper).solutions_open:
         return redirect(url_for("papers.fill_in", paper=found.paper))
     last = found.last
     return _page(found, last.mark if last else None, last.answers if last else {})

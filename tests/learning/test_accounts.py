@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -45,6 +46,7 @@ def acts(club: Club) -> list[tuple[str | None, str, str | None]]:
     return [
         (one.actor and one.actor.sign_in, one.act.act, one.whom and one.whom.sign_in)
         for one in reversed(club.office.acts())
+        if one.act.act != "account made"
     ]
 
 
@@ -273,6 +275,31 @@ def test_join_codes_are_listed_and_made_void(club: Club, ada: Member) -> None:
         club.office.make_join_code(ada, Role.MEMBER, 0, 10)
 
 
+def test_what_is_done_without_a_page_is_noted_too(club: Club, ada: Member) -> None:
+    code = club.membership.make_code(Role.TRAINER, 2, 9)
+    club.membership.join(code.code, "tom.larch", "Tom Larch", GOOD)
+    club.office.add(ada, "cy.dunn", "Cy Dunn", Role.MEMBER)
+    assert [(one.actor and one.actor.sign_in, one.act.act, one.act.detail) for one in club.office.acts()] == [
+        ("ada.quill", "account made", "member"),
+        ("tom.larch", "joined by code", "trainer"),
+        (None, "join code made", "trainer, 2 uses, 9 days"),
+        (None, "account made", "organiser"),
+    ]
+
+
+def test_what_has_run_out_is_swept_away_when_an_organiser_signs_in(
+    club: Club, ann: Member, ada: Member, clock: FakeClock
+) -> None:
+    enter(club, "ann.baker")
+    with pytest.raises(SignInError):
+        enter(club, "nobody.here")
+    clock.pass_by(days=31)
+    enter(club, "ada.quill")
+    with club.records.look() as work:
+        assert work.doors.sign_ins(ann.id) == []
+        assert work.doors.failures_everywhere("nobody.here", clock.now() - timedelta(days=99)) == 0
+
+
 def test_nobody_is_an_unknown_member(club: Club, ada: Member) -> None:
     for act in (club.office.print_reset_code, club.office.close, club.office.end_sign_ins):
         with pytest.raises(UnknownError):
@@ -289,6 +316,7 @@ def test_the_log_tells_who_did_what_to_whom_and_when_on_one_line_each(
     with pytest.raises(SignInError):
         club.sign_ins.sign_in("x\r\n2026-01-01 forged", "y", "10.0.0.9\r\n2026-01-01T00:00:00Z forged by=1")
     lines = [record.getMessage() for record in caplog.records]
+    lines = [line for line in lines if "account made" not in line]
     assert lines[1] == f"2026-03-02T19:00:00Z reset code printed by={ada.id} to={ann.id}"
     assert all(re.fullmatch(r"2026-03-02T19:00:00Z [a-z -]+ by=\S+ to=\S+.*", line) for line in lines)
     for secret in (GOOD, token, code, "Ann", "ann.baker"):

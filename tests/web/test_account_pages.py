@@ -86,10 +86,10 @@ def test_role_closing_and_opening_from_the_page_and_the_log_tells_it(ada: Visito
     ada.send(ada.get(where), "/reopen")
     log = text(ada.get("/members/log"))
     assert re.findall(r"<td>(role changed|account \w+(?: again)?)", log) == [
-        "account opened again", "account closed", "role changed",
+        "account opened again", "account closed", "role changed", "account made", "account made",
     ]  # fmt: skip
     assert "(member to trainer)" in log
-    assert log.count("2026-03-02 19:00:00") == 3
+    assert log.count("2026-03-02 19:00:00") == 5
 
 
 def test_the_last_organiser_is_told_why_not(ada: Visitor, club: Club) -> None:

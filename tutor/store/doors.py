@@ -99,6 +99,11 @@ class SqlDoors:
     def clear_failures(self, account: str) -> None:
         self._session.execute(delete(FailureRow).where(FailureRow.account == account))
 
+    def sweep(self, now: datetime, failures_before: datetime) -> None:
+        self._session.execute(delete(SignedInRow).where(SignedInRow.expires <= now))
+        self._session.execute(delete(ResetCodeRow).where(ResetCodeRow.expires <= now))
+        self._session.execute(delete(FailureRow).where(FailureRow.at < failures_before))
+
     # -- codes ---------------------------------------------------------------------------------------------------------
     def set_reset_code(self, member: int, code_hash: str, expires: datetime) -> None:
         self.drop_reset_codes(member)

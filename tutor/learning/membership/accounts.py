@@ -11,10 +11,12 @@ from datetime import timedelta
 from tutor.learning.errors import JoinCodeError, PasswordError
 from tutor.learning.membership.passwords import check_password, normal_password
 from tutor.learning.membership.throttle import refuse_guessing
+from tutor.learning.membership.trail import acting, tell
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.records import JoinCode, Member, Role
 
 _SIGN_IN = re.compile(r"[a-z0-9][a-z0-9._-]{1,38}[a-z0-9]")
+ACCOUNT_MADE, JOIN_CODE_MADE, JOINED = "account made", "join code made", "joined by code"  # acts
 _GUESSED = "a join code"  # as an account that is tried to be opened; no sign-in name has blanks
 
 
@@ -41,9 +43,12 @@ class Membership:
         """
         sign_in, name = clean_names(sign_in, name)
         check_password(password, sign_in, name, self.club)
+        hashed, now = self.passwords.hashed(normal_password(password)), self.clock.now()
         with self.records.work() as work:
-            hashed = self.passwords.hashed(normal_password(password))
-            return work.people.add(sign_in, name, role, hashed, self.clock.now())
+            member = work.people.add(sign_in, name, role, hashed, now)
+            work.trail.note(now, None, ACCOUNT_MADE, member.id, role.value)
+        tell(self.clock, ACCOUNT_MADE, None, member.id, role.value)
+        return member
 
     def everybody(self) -> Sequence[Member]:
         """Return everybody with an account, by name."""
@@ -53,7 +58,7 @@ class Membership:
     def make_code(self, role: Role = Role.MEMBER, uses: int = 1, days: int = 30) -> JoinCode:
         """Make a join code."""
         code = JoinCode(self.chance.code(), role, uses, self.clock.now() + timedelta(days=days))
-        with self.records.work() as work:
+        with acting(self.records, self.clock, None, JOIN_CODE_MADE, None, told_code(code, days)) as work:
             work.people.add_code(code)
         return code
 
@@ -79,7 +84,15 @@ class Membership:
         with self.records.work() as work:
             if found.expires <= now or found.uses <= 0 or not work.people.use_code(code):
                 raise JoinCodeError("That join code is used up or out of date; ask the organiser for another.")
-            return work.people.add(sign_in, name, found.role, hashed, now)
+            member = work.people.add(sign_in, name, found.role, hashed, now)
+            work.trail.note(now, member.id, JOINED, member.id, found.role.value)
+        tell(self.clock, JOINED, member.id, member.id, found.role.value)
+        return member
+
+
+def told_code(code: JoinCode, days: int) -> str:
+    """Return what the log tells of a join code."""
+    return f"{code.role}, {code.uses} uses, {days} days"
 
 
 def clean_names(sign_in: str, name: str) -> tuple[str, str]:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from tutor.learning.errors import OfficeError, UnknownError
-from tutor.learning.membership.accounts import clean_names
+from tutor.learning.membership.accounts import ACCOUNT_MADE, JOIN_CODE_MADE, clean_names, told_code
 from tutor.learning.membership.codes import new_code, secret_hash
 from tutor.learning.membership.passwords import NO_PASSWORD
-from tutor.learning.membership.trail import acting
+from tutor.learning.membership.trail import acting, tell
 from tutor.learning.ports import Chance, Clock, Records, Work
 from tutor.learning.records import Act, JoinCode, Member, Role, SignedIn
 
@@ -75,11 +75,12 @@ class Office:
             PasswordError, SignInTakenError: If the names cannot be, or are taken.
         """
         sign_in, name = clean_names(sign_in, name)
-        code = new_code(self.chance)
-        with acting(self.records, self.clock, actor, "account made", None, role.value) as work:
-            member = work.people.add(sign_in, name, role, NO_PASSWORD, self.clock.now())
-            work.trail.note(self.clock.now(), actor.id, "reset code printed", member.id, "")
-            work.doors.set_reset_code(member.id, secret_hash(code), self.clock.now() + PRINTED_CODE_FOR)
+        code, now = new_code(self.chance), self.clock.now()
+        with self.records.work() as work:
+            member = work.people.add(sign_in, name, role, NO_PASSWORD, now)
+            work.doors.set_reset_code(member.id, secret_hash(code), now + PRINTED_CODE_FOR)
+            work.trail.note(now, actor.id, ACCOUNT_MADE, member.id, role.value)
+        tell(self.clock, ACCOUNT_MADE, actor.id, member.id, role.value)
         return member, code
 
     def set_role(self, actor: Member, member: int, role: Role) -> None:
@@ -171,8 +172,7 @@ class Office:
         if not (1 <= uses <= MOST_USES and 1 <= days <= MOST_DAYS):
             raise OfficeError(f"A join code is good for 1 to {MOST_USES} people and for 1 to {MOST_DAYS} days.")
         code = JoinCode(self.chance.code(), role, uses, self.clock.now() + timedelta(days=days))
-        detail = f"{role}, {uses} uses, {days} days"
-        with acting(self.records, self.clock, actor, "join code made", None, detail) as work:
+        with acting(self.records, self.clock, actor, JOIN_CODE_MADE, None, told_code(code, days)) as work:
             work.people.add_code(code)
         return code
 

@@ -12,7 +12,7 @@ from tutor.learning.membership.accounts import account_name
 from tutor.learning.membership.codes import secret_hash
 from tutor.learning.membership.passwords import LONGEST_PASSWORD, is_usable, normal_password
 from tutor.learning.membership.second_factor import takes
-from tutor.learning.membership.throttle import refuse_guessing
+from tutor.learning.membership.throttle import FAILURES_KEPT, refuse_guessing
 from tutor.learning.membership.trail import tell
 from tutor.learning.ports import Chance, Clock, Passwords, Records
 from tutor.learning.records import Member, Role, SignedIn
@@ -89,6 +89,8 @@ class SignIns:
         token = self.chance.token()
         with self.records.work() as work:
             work.doors.clear_failures(account)
+            if member.role is Role.ORGANISER:  # now and then, so that nobody's addresses are kept for ever
+                work.doors.sweep(now, now - FAILURES_KEPT)
             if self.passwords.is_weak(member.password):
                 work.people.set_password(member.id, self.passwords.hashed(normal_password(password)))
             expires = now + SIGNED_IN_FOR[member.role]

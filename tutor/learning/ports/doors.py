@@ -40,6 +40,10 @@ class Doors(Protocol):
 
     def failures_everywhere(self, account: str, since: datetime) -> int: ...
 
+    def sweep(self, now: datetime, failures_before: datetime) -> None:
+        """Forget sign-ins and codes that have run out, and failures of before a time."""
+        ...
+
     def clear_failures(self, account: str) -> None: ...
 
     def set_reset_code(self, member: int, code_hash: str, expires: datetime) -> None:

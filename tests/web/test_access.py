@@ -19,6 +19,8 @@ TABLE = {
     ("entry.join", "GET"): ANYBODY,
     ("entry.join", "POST"): ANYBODY,
     ("static", "GET"): ANYBODY,
+    ("sample.begin", "GET"): ANYBODY,
+    ("sample.show", "GET"): ANYBODY,
     ("entry.sign_out", "POST"): MEMBERS,
     ("lessons.home", "GET"): MEMBERS,
     ("lessons.lesson", "GET"): MEMBERS,

@@ -21,6 +21,7 @@ TABLE = {
     ("static", "GET"): ANYBODY,
     ("sample.begin", "GET"): ANYBODY,
     ("sample.show", "GET"): ANYBODY,
+    ("reading.read", "GET"): ANYBODY,
     ("entry.sign_out", "POST"): MEMBERS,
     ("lessons.home", "GET"): MEMBERS,
     ("lessons.lesson", "GET"): MEMBERS,

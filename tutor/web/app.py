@@ -12,7 +12,18 @@ from flask_wtf.csrf import CSRFProtect
 from tutor.web import filters
 from tutor.web.access import load_member
 from tutor.web.headers import set_headers
-from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions, sample
+from tutor.web.pages import (
+    class_room,
+    courses,
+    entry,
+    faults,
+    lessons,
+    looking_back,
+    papers,
+    questions,
+    reading,
+    sample,
+)
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
 
@@ -62,7 +73,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     )
     filters.register(app, settings.zone)
     CSRFProtect(app)
-    for page in (entry, sample, lessons, courses, questions, papers, looking_back, class_room):
+    for page in (entry, sample, reading, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
     faults.register(app)
     app.before_request(load_member)

@@ -1,8 +1,8 @@
 """The sample lesson, for strangers: the address says all there is, and nothing is stored, not even a cookie.
 
 The address carries a signed text of template, release and serial, so that nobody chooses the serial; answers come in
-query, which makes marking what it is: looking something up. A member's serial is drawn apart and shown nowhere, so
-a sample tells nothing about it.
+the query, which makes marking what it is: looking something up. A member's serial is drawn apart and shown nowhere,
+so a sample tells nothing about it.
 """
 
 from __future__ import annotations

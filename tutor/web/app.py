@@ -17,6 +17,7 @@ from tutor.web.pages import (
     courses,
     entry,
     faults,
+    help_pages,
     lessons,
     looking_back,
     papers,
@@ -73,7 +74,7 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     )
     filters.register(app, settings.zone)
     CSRFProtect(app)
-    for page in (entry, sample, reading, lessons, courses, questions, papers, looking_back, class_room):
+    for page in (entry, sample, reading, help_pages, lessons, courses, questions, papers, looking_back, class_room):
         app.register_blueprint(page.pages)
     faults.register(app)
     app.before_request(load_member)

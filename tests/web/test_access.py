@@ -11,6 +11,7 @@ from tutor.learning.records import Issue, Member, Role
 from tutor.web.access import safe_address
 
 ANYBODY, MEMBERS, OWNER, TRAINERS = "anybody", "members", "the member whose it is", "trainers and organisers"
+ORGANISERS = "organisers"
 
 TABLE = {
     ("entry.front", "GET"): ANYBODY,
@@ -64,6 +65,7 @@ TABLE = {
     ("class_room.groups", "POST"): TRAINERS,
     ("class_room.set_group", "POST"): TRAINERS,
     ("class_room.drop_group", "POST"): TRAINERS,
+    ("components.show", "GET"): ORGANISERS,
 }
 
 
@@ -136,6 +138,7 @@ def test_each_route_opens_to_whom_the_table_says(
             "trainer": opened,
             "organiser": (*opened, 404),
         },
+        ORGANISERS: {"stranger": (302,), "organiser": opened} | dict.fromkeys(("other", "owner", "trainer"), (403,)),
     }[TABLE[endpoint, method]]
     assert {who: code for who, code in status.items() if code not in expected[who]} == {}
     if TABLE[endpoint, method] != ANYBODY:

@@ -14,6 +14,7 @@ from tutor.web.access import load_member
 from tutor.web.headers import set_headers
 from tutor.web.pages import (
     class_room,
+    components,
     courses,
     entry,
     faults,
@@ -74,7 +75,19 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     )
     filters.register(app, settings.zone)
     CSRFProtect(app)
-    for page in (entry, sample, reading, help_pages, lessons, courses, questions, papers, looking_back, class_room):
+    for page in (
+        entry,
+        sample,
+        reading,
+        help_pages,
+        lessons,
+        courses,
+        questions,
+        papers,
+        looking_back,
+        class_room,
+        components,
+    ):
         app.register_blueprint(page.pages)
     faults.register(app)
     app.before_request(load_member)

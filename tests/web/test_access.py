@@ -26,6 +26,11 @@ TABLE = {
     ("entry.join", "GET"): ANYBODY,
     ("entry.join", "POST"): ANYBODY,
     ("static", "GET"): ANYBODY,
+    ("sample.begin", "GET"): ANYBODY,
+    ("sample.show", "GET"): ANYBODY,
+    ("reading.read", "GET"): ANYBODY,
+    ("help.contents", "GET"): ANYBODY,
+    ("help.one", "GET"): ANYBODY,
     ("entry.sign_out", "POST"): MEMBERS,
     ("lessons.home", "GET"): MEMBERS,
     ("lessons.lesson", "GET"): MEMBERS,
@@ -132,6 +137,7 @@ TABLE = {
     ("rounds.decide_letter", "POST"): ORGANISERS,
     ("rounds.addresses", "GET"): ORGANISERS,
     ("rounds.put_address", "POST"): ORGANISERS,
+    ("components.show", "GET"): ORGANISERS,
 }
 
 
@@ -158,6 +164,7 @@ def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str) ->
         "reply": 1,
         "letter": 1,
         "what": {"rounds.act": "send", "rounds.decide": "aside"}.get(endpoint, "again"),
+        "guide": "members",
         "group": 1,
         "draft": draft,
         "number": 1,

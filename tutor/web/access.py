@@ -22,7 +22,7 @@ TOKEN = "token"  # noqa: S105 - the name of a cookie's field
 def load_member() -> None:
     """Look up who is signed in, for pages that need to know."""
     g.member = None
-    if request.endpoint == "static":
+    if request.endpoint in ("static", "reading.read"):  # neither needs to know, and the latter is asked often
         return
     token = session.get(TOKEN)
     if isinstance(token, str):

@@ -16,15 +16,19 @@ from tutor.web.headers import set_headers
 from tutor.web.pages import (
     account,
     class_room,
+    components,
     courses,
     entry,
     faults,
+    help_pages,
     lessons,
     looking_back,
     office,
     papers,
     questions,
+    reading,
     rounds,
+    sample,
 )
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
@@ -80,7 +84,22 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
     filters.register(app, settings.zone)
     app.before_request(refuse_other_sites)
     CSRFProtect(app)
-    for page in (entry, account, office, lessons, courses, questions, papers, looking_back, class_room, rounds):
+    for page in (
+        entry,
+        sample,
+        reading,
+        help_pages,
+        account,
+        office,
+        lessons,
+        courses,
+        questions,
+        papers,
+        looking_back,
+        class_room,
+        rounds,
+        components,
+    ):
         app.register_blueprint(page.pages)
     app.register_blueprint(workshop)
     faults.register(app)

@@ -14,6 +14,7 @@ from tutor.learning.errors import (
     SignInError,
     SignInTakenError,
 )
+from tutor.learning.samples import sample_of
 from tutor.web.access import begin_session, members_only, safe_address, token
 from tutor.web.club import the_club
 from tutor.web.forms import ButtonForm, JoinForm, ResetForm, SignInForm, typed
@@ -26,7 +27,10 @@ def front() -> str | Response:
     """Show a stranger what this is, a member where they stand."""
     if g.member is not None:
         return redirect(url_for("lessons.home"))
-    return render_template("front.html", form=SignInForm(formdata=None), courses=the_club().shelf.courses)
+    shelf = the_club().shelf
+    return render_template(
+        "front.html", form=SignInForm(formdata=None), courses=shelf.courses, sample=sample_of(shelf) is not None
+    )
 
 
 @pages.route("/sign-in", methods=["GET", "POST"])

@@ -23,7 +23,7 @@ def tracked() -> list[Path]:
 
 
 def texts() -> list[tuple[Path, str]]:
-    binary = {".woff2", ".png", ".ico"}
+    binary = {".woff2", ".png", ".ico", ".eml"}
     return [
         (path, path.read_text(encoding="utf-8"))
         for path in tracked()

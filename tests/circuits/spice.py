@@ -49,6 +49,14 @@ def _netlist(parts: Parts, ac: bool) -> list[str]:
     return cards
 
 
+def _track(name: str, first: str, second: str, ohms: float) -> str:
+    """Return one side of a control; turned fully it is a wire, which ngspice takes from a source of 0 V alone.
+
+    A resistor of 0 ohms would be taken as one of 1 milliohm.
+    """
+    return f"R{name} {first} {second} {ohms!r}" if ohms else f"V{name} {first} {second} 0"
+
+
 def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> list[str]:
     value = _number(part.get("value", "0"))
     between = " ".join(nodes)
@@ -65,7 +73,7 @@ def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> li
             return [f"{name} {between} Vmeasure_{part['control']} {value}"]
         case "potentiometer":
             (top, wiper, foot), track, turn = nodes, float(value), float(part["turn"])
-            return [f"R{name}u {top} {wiper} {track * (1 - turn)!r}", f"R{name}l {wiper} {foot} {track * turn!r}"]
+            return [_track(f"{name}u", top, wiper, track * (1 - turn)), _track(f"{name}l", wiper, foot, track * turn)]
         case "triode":
             anode, grid, cathode = (part["nodes"][pin] for pin in ("anode", "grid", "cathode"))
             slope, resistance = float(part["mu"]) / float(_number(part["ra"])), _number(part["ra"])

@@ -27,6 +27,7 @@ _SPELLINGS: dict[str, frozenset[str]] = {
     "no emission": frozenset({"no emission", "dead", "open heater", "heater open", "heater out", "cold"}),
     "gassy": frozenset({"gassy", "gas", "soft", "grid current"}),
     "wiper open": frozenset({"wiper open", "open wiper", "worn wiper", "wiper worn", "wiper lifted"}),
+    "shorted turns": frozenset({"shorted turns", "shorted turn", "turns shorted", "shorting turns"}),
 }  # fmt: skip
 _BEFORE = re.compile(r"^(?:(?:is|has|gone|it|the|a|an|with|:|,|-|=)\s+)+")
 
@@ -89,6 +90,7 @@ _IN_A_SENTENCE = {
     "no emission": "{} without emission",
     "low emission": "{} low in emission",
     "wiper open": "{} worn open",
+    "shorted turns": "{} with shorted turns",
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -10,13 +11,17 @@ import pytest
 
 from tests.circuits.valves.test_in_network import STAGE, resistor, supply, triode
 from tutor.circuits.analysis import AC, S
+from tutor.circuits.asked import Voltage
 from tutor.circuits.errors import NodeError
 from tutor.circuits.faults.bench import Bench
 from tutor.circuits.faults.diagnosis import apart, errors_of, explain, unique
 from tutor.circuits.faults.errors import FaultError
 from tutor.circuits.faults.instrument import INSTRUMENTS
 from tutor.circuits.faults.kinds import KINDS_OF_FAULT, Fault
+from tutor.circuits.faults.separating import separation
 from tutor.circuits.network import Network, read_network
+from tutor.circuits.numeric import solve_numerically
+from tutor.circuits.problem import pose
 from tutor.circuits.valves.in_network import rest
 
 COUPLED = {
@@ -184,3 +189,77 @@ def test_a_suspect_without_an_operating_point_explains_nothing() -> None:
     assert explain(predicted, np.array([[5.0]]), errors)[:, 0].tolist() == [False, True]
     # Nor can it be ruled out: such a draw is not asked.
     assert unique(predicted, np.array([[5.0]]), errors, np.array([1])).tolist() == [False]
+
+
+# -- shorted turns ---------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize("share", [0.01, 0.1, 0.5])
+def test_shorted_turns_change_the_ratio_and_reflect_a_small_resistance(share: float) -> None:
+    """By hand: volts per turn u; ampere-turns (1 - s) n1 i1 = n2 (n2 u/RL) + s n1 (s n1 u/1 ohm)."""
+    turns, other, load, source = 3000.0, 100.0, 8.0, 1000.0
+    network = read_network(
+        {
+            "Vs": {"kind": "voltage source", "nodes": ["s", "0"], "value": "1 V"},
+            "Rs": resistor("s", "p", "1 k\N{OHM SIGN}"),
+            "T1": {
+                "kind": "transformer",
+                "windings": {"primary": ["p", "0"], "secondary": ["l", "0"]},
+                "turns": {"primary": turns, "secondary": other},
+            },
+            "RL": resistor("l", "0", "8 \N{OHM SIGN}"),
+        }
+    )
+    broken = Fault("T1", "shorted turns", share).applied(network)
+    reflected = ((1 - share) * turns) ** 2 / (other**2 / load + (share * turns) ** 2 / 1.0)
+    primary = reflected / (reflected + source)
+    problem = pose(broken, Voltage("l", "0"), AC)
+    values = {name: p.value.magnitude for name, (_, p) in broken.parameters().items()} | {"s": 2j * np.pi * 1000}  # type: ignore[union-attr]  # numbers
+    found = abs(complex(solve_numerically(problem, {name: np.array([value]) for name, value in values.items()})[0]))
+    assert found == pytest.approx(primary * other / ((1 - share) * turns), rel=1e-9)
+
+
+@pytest.mark.parametrize("share", [0.0, 1.0, -0.2])
+def test_a_share_that_is_none_is_refused(share: float) -> None:
+    parts = {
+        "T1": {"kind": "transformer", "windings": {"a": ["p", "0"], "b": ["l", "0"]}, "turns": {"a": 10, "b": 1}},
+        "R": resistor("p", "l", "1 k\N{OHM SIGN}"),
+    }
+    with pytest.raises(FaultError, match="give one between 0 and 1"):
+        Fault("T1", "shorted turns", share).applied(read_network(parts))
+
+
+# -- which readings are needed ---------------------------------------------------------------------------------------
+def test_the_fewest_points_tell_as_much_as_all_of_them() -> None:
+    predicted = np.array([[250.0, 150.0, 1.5], [250.0, 250.0, 0.0], [250.0, 10.0, 0.0], [0.0, 0.0, 0.0]])
+    found = separation(predicted, np.full(predicted.shape, 0.1))
+    assert found.alike == ()
+    assert found.fewest == (1,)
+
+
+def test_cases_that_read_alike_everywhere_are_said_so() -> None:
+    predicted = np.array([[250.0, 150.0], [250.0, 151.0], [0.0, 0.0]])
+    found = separation(predicted, np.full(predicted.shape, 1.0))
+    assert found.alike == ((0, 1),)
+    assert found.fewest == (0,)
+
+
+def test_the_fewest_points_of_random_tables_are_found_by_trying_all() -> None:
+    dice = np.random.default_rng(5)
+    for _ in range(20):
+        predicted = dice.choice([0.0, 100.0, 200.0], size=(5, 6))
+        errors = np.full(predicted.shape, 1.0)
+        found = separation(predicted, errors)
+
+        def told(points: tuple[int, ...], table: Any = predicted) -> set[tuple[int, int]]:
+            return {
+                (a, b)
+                for a in range(5)
+                for b in range(a + 1, 5)
+                if any(
+                    abs(table[a, p] - table[b, p]) > 2 + 0.04 * max(abs(table[a, p]), abs(table[b, p])) for p in points
+                )
+            }
+
+        everything = told(tuple(range(6)))
+        assert told(found.fewest) == everything
+        smaller = [points for n in range(len(found.fewest)) for points in combinations(range(6), n)]
+        assert all(told(points) != everything for points in smaller)

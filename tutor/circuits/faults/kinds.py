@@ -18,6 +18,7 @@ from tutor.circuits.parts import Part, Value
 from tutor.circuits.parts.controls import Potentiometer
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import CurrentSource
+from tutor.circuits.parts.transformer import Transformer
 from tutor.circuits.parts.valves import Pentode, Triode
 from tutor.quantities import AMPERE, OHM, RATIO, Quantity, Unit
 
@@ -182,6 +183,29 @@ def _worn(network: Network, part: Part, _by: float) -> Network:
     return _replaced(network, part, track, gap)
 
 
+def _shorted(network: Network, part: Part, by: float) -> Network:
+    """Let some turns of a transformer's first winding lie in short circuit.
+
+    What is left of the winding has fewer turns, so that the ratio changes; the shorted turns are a winding of their own
+    whose current is limited by the short alone, so that a small resistance is reflected to all others.
+    """
+    assert isinstance(part, Transformer)
+    if not 0 < by < 1:
+        raise FaultError(part.reference, "shorted turns", f"found a share of {by:g}; give one between 0 and 1")
+    first, *others = part.turns
+    if first is None:
+        raise FaultError(part.reference, "shorted turns", "its first winding has no turns given")
+    hot = f"0turns of {part.reference}"
+    broken = dataclasses.replace(
+        part,
+        pins={**part.pins, "shorted start": hot, "shorted end": "0"},
+        windings=(*part.windings, "shorted"),
+        turns=(_times(first, 1 - by), *others, _times(first, by)),
+    )
+    loop = Resistor(reference=f"0loop {part.reference}", pins={"a": hot, "b": "0"}, value=Quantity(SHORT, OHM))
+    return _replaced(network, part, broken, loop)
+
+
 _ENDS = (Resistor.kind, Inductor.kind)
 _STORES = (Capacitor.kind,)
 _VALVES = (Triode.kind, Pentode.kind)
@@ -196,6 +220,7 @@ KINDS_OF_FAULT: dict[str, KindOfFault] = {
         KindOfFault("low emission", _VALVES, RATIO, "the share that is left, such as `by: 0.4`", _weak),
         KindOfFault("no emission", _VALVES, None, "", _dead),
         KindOfFault("gassy", _VALVES, AMPERE, "a grid current, such as `by: 3 µA`", _gassy),
+        KindOfFault("shorted turns", (Transformer.kind,), RATIO, "a share of its turns, such as `by: 0.05`", _shorted),
         KindOfFault("wiper open", (Potentiometer.kind,), None, "", _worn),
     )
 }

@@ -335,6 +335,9 @@ def test_over_https_the_cookie_travels_over_nothing_else(club: Club, settings: o
     cookie = app.test_client().get("/sign-in", base_url="https://club.example").headers["Set-Cookie"]
     assert cookie.startswith("__Host-quiescent=")
     assert "Secure" in cookie
+    for page in ("/", "/nonsense", "/static/quiescent.css"):
+        headers = app.test_client().get(page, base_url="https://club.example", buffered=True).headers
+        assert headers["Strict-Transport-Security"] == "max-age=31536000"  # ASVS 5.0, 3.4.1: a year at least
 
 
 def test_the_key_reaches_no_page_before_the_solution_is_open(

@@ -6,6 +6,7 @@ another database is named, `club.sqlite`.
 
 from __future__ import annotations
 
+import logging
 import os
 import secrets
 import tomllib
@@ -192,4 +193,13 @@ def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) ->
         proxies=settings.proxies,
         second_factor=settings.second_factor,
     )
+    let_acts_be_logged()
     return create_site(club, replace(site, **changes))
+
+
+def let_acts_be_logged() -> None:
+    """Let sign-ins and acts on accounts be written to standard error, unless the server has handlers of its own."""
+    acts = logging.getLogger("quiescent.acts")
+    acts.setLevel(logging.INFO)
+    if not acts.hasHandlers():
+        acts.addHandler(logging.StreamHandler())

@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from tutor.bootstrap.club import Club, put_together
+from tutor.bootstrap.demo_round import make_demo_round
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.site import SETTINGS, data_folder, read_settings
 from tutor.bootstrap.world import SystemChance
@@ -21,6 +22,7 @@ from tutor.learning.papers import Tests
 from tutor.learning.plans import LessonPlan
 from tutor.learning.practice import Practice
 from tutor.learning.records import Issue, Member, Role
+from tutor.post.style import House
 from tutor.quantities import show_in
 from tutor.questions.question import DrawnAsk
 
@@ -96,13 +98,14 @@ def make_demo(folder: Path) -> list[Member]:
     clock = PlayedClock(datetime.now(UTC).replace(hour=18, minute=0, second=0, microsecond=0) - timedelta(weeks=WEEKS))
     chance = PlayedChance()
     records = SqlRecords(open_database(read_settings(folder).database))
-    club = put_together(records, shelf, clock, chance, Argon2Passwords())
+    club = put_together(records, shelf, clock, chance, Argon2Passwords(), House(CLUB))
     people = [club.membership.add(sign_in, name, PASSWORD, role) for sign_in, name, role, _ in PEOPLE]
     abilities = {person.id: ability for person, (*_, ability) in zip(people, PEOPLE, strict=True)}
     members = [person for person in people if person.role is Role.MEMBER]
     story = _Story(club.practice, club.tests, shelf, clock, chance.dice, abilities)
     story.tell(members)
     _plan(club, shelf, clock, members)
+    make_demo_round(club.rounds, story.lessons()[0], members, clock)
     return people
 
 
@@ -132,7 +135,7 @@ class _Story:
     def tell(self, members: list[Member]) -> None:
         """Play some weeks: a lesson every other week, practised on one or two evenings each week."""
         start = self.clock.time
-        lessons = self._lessons()
+        lessons = self.lessons()
         for week in range(WEEKS):
             open_lessons = lessons[: 1 + week // 2]
             for member in members:
@@ -145,7 +148,7 @@ class _Story:
                 for member in members[week:]:
                     self._test(member, open_lessons[-1], 1 + week / 4)
 
-    def _lessons(self) -> list[Lesson]:
+    def lessons(self) -> list[Lesson]:
         """Return three lessons that have questions, one of each course where there are three."""
         filled = [lesson for lesson in self.shelf.lessons if len(self.shelf.templates(lesson)) >= 3]
         first_of: dict[str, Lesson] = {}

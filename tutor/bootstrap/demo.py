@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from tutor.bootstrap.club import Club, put_together
+from tutor.bootstrap.demo_round import make_demo_round
 from tutor.bootstrap.places import banks_folder, cache_folder
 from tutor.bootstrap.site import SETTINGS, data_folder, read_settings
 from tutor.bootstrap.world import SystemChance
@@ -104,6 +105,7 @@ def make_demo(folder: Path) -> list[Member]:
     story = _Story(club.practice, club.tests, shelf, clock, chance.dice, abilities)
     story.tell(members)
     _plan(club, shelf, clock, members)
+    make_demo_round(club.rounds, story.lessons()[0], members, clock)
     return people
 
 
@@ -133,7 +135,7 @@ class _Story:
     def tell(self, members: list[Member]) -> None:
         """Play some weeks: a lesson every other week, practised on one or two evenings each week."""
         start = self.clock.time
-        lessons = self._lessons()
+        lessons = self.lessons()
         for week in range(WEEKS):
             open_lessons = lessons[: 1 + week // 2]
             for member in members:
@@ -146,7 +148,7 @@ class _Story:
                 for member in members[week:]:
                     self._test(member, open_lessons[-1], 1 + week / 4)
 
-    def _lessons(self) -> list[Lesson]:
+    def lessons(self) -> list[Lesson]:
         """Return three lessons that have questions, one of each course where there are three."""
         filled = [lesson for lesson in self.shelf.lessons if len(self.shelf.templates(lesson)) >= 3]
         first_of: dict[str, Lesson] = {}

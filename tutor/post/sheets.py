@@ -7,7 +7,7 @@ what Chromium prints may fetch nothing.
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
@@ -155,50 +155,48 @@ def _key(house: House, sheets: Sequence[RoundSheet]) -> str:
     if not sheets:
         return ""
     common = sheets[0].round.common
-    places = places_of(sheets[0].issues)
-    head = "".join(f'<th scope="col">{place.label}</th>' for place in places)
     rows = "".join(_key_row(sheet, named=not common) for sheet in (sheets[:1] if common else sheets))
     questions = "".join(f"<li>{escape(issue.question.title)}</li>" for issue in sheets[0].issues)
     return (
-        f'<article class="page"><p class="small">{escape(house.club)}</p><h1>Answer key: '
-        f"{escape(sheets[0].round.title)}</h1><ol>{questions}</ol>"
-        f'<table class="ruled"><thead><tr><th scope="col">Paper</th>{head}</tr></thead><tbody>{rows}</tbody></table>'
-        f"</article>"
+        f'<article class="page"><p class="small">{escape(house.club)}</p>'
+        f"<h1>Answer key: {escape(sheets[0].round.title)}</h1><ol>{questions}</ol>"
+        f'<table class="ruled"><thead><tr><th scope="col">Paper</th><th scope="col">Answers</th></tr></thead>'
+        f"<tbody>{rows}</tbody></table></article>"
     )
 
 
 def _key_row(sheet: RoundSheet, *, named: bool) -> str:
     who = f'{escape(sheet.member.name)}<br><span class="mono">{shown(sheet.paper.code)}</span>' if named else "All"
-    cells = "".join(f"<td>{_key_of(place)}</td>" for place in places_of(sheet.issues))
-    return f'<tr><th scope="row">{who}</th>{cells}</tr>'
+    keys = "".join(f"<span><b>{place.label}</b>&ensp;{_key_of(place)}</span>" for place in places_of(sheet.issues))
+    return f'<tr><th scope="row">{who}</th><td><div class="keys">{keys}</div></td></tr>'
 
 
 def _key_of(place: AskPlace) -> str:
     for index, option in enumerate(place.ask.options, start=1):
         if option.right:
             return f"{letter_of(index).upper()}: {html_line(option.text)}"
-    band = f'<br><span class="small">± {escape(place.ask.tolerance)}</span>' if place.ask.tolerance else ""
+    band = f' <span class="small">± {escape(place.ask.tolerance)}</span>' if place.ask.tolerance else ""
     return value_html(place.ask.shown) + band
 
 
 def _mark_sheet(house: House, sheets: Sequence[RoundSheet]) -> str:
     if not sheets:
         return ""
-    labels = list(_columns(sheets))
-    head = "".join(f'<th scope="col">{escape(label)}</th>' for label in labels)
+    # A column for each question, not for each ask: a dozen of them fit the page.
+    head = "".join(
+        f'<th scope="col">{number}<br><span class="small">of {issue.question.marks}</span></th>'
+        for number, issue in enumerate(sheets[0].issues, start=1)
+    )
     rows = "".join(
         f'<tr><th scope="row">{escape(sheet.member.name)}</th><td class="mono">{shown(sheet.paper.code)}</td>'
-        f"{'<td></td>' * (len(labels) + 1)}</tr>"
+        f"{'<td></td>' * (len(sheet.issues) + 1)}</tr>"
         for sheet in sheets
     )
+    of = sum(issue.question.marks for issue in sheets[0].issues)
     return (
         f'<article class="page"><p class="small">{escape(house.club)}</p>'
         f"<h1>Mark sheet: {escape(sheets[0].round.title)}</h1>"
         f'<table class="ruled"><thead><tr><th scope="col">Name</th><th scope="col">Paper</th>{head}'
-        f'<th scope="col">Sum</th></tr></thead><tbody>{rows}</tbody></table></article>'
+        f'<th scope="col">Sum<br><span class="small">of {of}</span></th></tr></thead>'
+        f"<tbody>{rows}</tbody></table></article>"
     )
-
-
-def _columns(sheets: Sequence[RoundSheet]) -> Iterator[str]:
-    for place in places_of(sheets[0].issues):
-        yield f"{place.label} (of {place.ask.marks})"

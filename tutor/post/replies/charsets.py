@@ -14,6 +14,9 @@ _MEANT = {
 }  # fmt: skip
 
 
+_SEVEN_BITS = ("utf-7", "utf7", "iso-2022", "iso2022", "hz")
+
+
 def to_text(data: bytes, charset: str) -> tuple[str, bool]:
     """Return bytes as text, and whether every byte had a meaning.
 
@@ -22,8 +25,9 @@ def to_text(data: bytes, charset: str) -> tuple[str, bool]:
         charset: As declared; anything may stand there.
     """
     wanted = charset.strip().strip("\"'").lower()
-    # UTF-8 proves itself: other encodings do not look like it by accident, declared or not.
-    for name in ("utf-8", _MEANT.get(wanted, wanted)):
+    meant = _MEANT.get(wanted, wanted)
+    # UTF-8 proves itself: other encodings do not look like it by accident, declared or not; save those of seven bits.
+    for name in (meant, "utf-8") if meant.startswith(_SEVEN_BITS) else ("utf-8", meant):
         try:
             if name:
                 return data.decode(name), True

@@ -23,7 +23,7 @@ _FIELD = re.compile(r"^\W*Answer\s+(?P<label>\d{1,2}[a-h]?)\s*(?:\([^)]{1,60}\)?
 _ASKED = re.compile(r"^\W*(?P<label>\d{1,2}[a-h]?)\.\s+\S")
 _QUESTION = re.compile(r"^\W*QUESTION (?P<number>\d{1,2}):", re.IGNORECASE)
 _SECOND_THOUGHTS = re.compile(
-    r"\b(?:correction|corrected|i meant|ignore|scrap|scratch that|disregard|instead of|should read|mistake|mistyped|typo|"
+    r"^\s*or\b|\b(?:or (?:perhaps|maybe|possibly)|alternatively|on reflection|no,? wait|hang on|correction|corrected|i meant|ignore|scrap|scratch that|disregard|instead of|should read|mistake|mistyped|typo|"
     r"was wrong|is wrong|change my|changed my mind|second thoughts|rather than|swap(?:ped)?|mixed up|korrektur|"
     r"berichtigung|sollte heißen|erratum|je voulais dire|quise decir)\b",
     re.IGNORECASE,
@@ -266,7 +266,7 @@ def _judged(labels: Labels, found: _Found) -> Finding:
             unsure[label] = " / ".join(dict.fromkeys(value.text for value in values))[:LONGEST]
     missing = [label for label in labels.order if label not in certain and label not in unsure]
     loose = " ".join(found.loose)
-    if _SECOND_THOUGHTS.search(loose):
+    if any(_SECOND_THOUGHTS.search(line) for line in found.loose):
         doubts.append("Something is corrected in words.")
     if missing and (certain or unsure) and _SAYS_SOMETHING.search(loose):
         doubts.append(

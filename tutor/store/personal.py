@@ -53,7 +53,11 @@ def _mine(table: Table, member: int) -> ColumnElement[bool] | None:
         return columns["account"].in_(select(members.c.sign_in).where(members.c.id == member))
     if table.name == "acts":
         return or_(columns["actor"] == member, columns["whom"] == member)
-    return None
+    if table.name == "old_marks":
+        attempts = tables["attempts"]
+        return columns["attempt_id"].in_(select(attempts.c.id).where(attempts.c.member_id == member))
+    made = [key.parent for key in table.foreign_keys if key.column.table.name == "members"]
+    return or_(*(column == member for column in made)) if made else None
 
 
 def _row(row: Mapping[Any, Any]) -> dict[str, Any]:

@@ -19,8 +19,8 @@ from tutor.circuits.expressions import Binary, Call, Expression, Name, Negative,
 from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.source import Source
 from tutor.errors import FaultyFileError
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.cache import CompiledCache
-from tutor.questions.checking.arrays import array_value, relative_difference
 from tutor.questions.checking.drawing_check import check_drawing
 from tutor.questions.checking.report import CHECKS, check_template
 from tutor.questions.lottery import draw_batch

@@ -12,7 +12,7 @@ from tutor.bootstrap.places import banks_folder, static_folder
 from tutor.questions.bank import read_library
 from tutor.questions.cache import CompiledCache
 from tutor.questions.draw import draw
-from tutor.questions.fragments import schematic_of
+from tutor.questions.fragments import plot_of, schematic_of
 
 CSS = (static_folder() / "quiescent.css").read_text(encoding="utf-8")
 SERIAL = 3
@@ -80,5 +80,17 @@ def test_the_labels_of_every_shipped_circuit_keep_clear(blank: Page) -> None:
     assert touching(blank, drawings) == []
 
 
-def test_the_labels_of_every_plot_keep_clear(blank: Page) -> None:
+def test_the_labels_of_every_usual_plot_keep_clear(blank: Page) -> None:
     assert touching(blank, [picture.svg for picture in samples().values()]) == []
+
+
+def test_the_labels_of_every_shipped_plot_keep_clear(blank: Page) -> None:
+    cache = CompiledCache()
+    plots = [
+        plot_of(draw(cache.compiled(template), serial), f"{name}-{serial}").svg
+        for name, template in read_library([banks_folder()]).templates.items()
+        if template.plot is not None
+        for serial in range(6)
+    ]
+    assert len(plots) >= 9 * 6
+    assert touching(blank, plots) == []

@@ -49,6 +49,16 @@ def _netlist(parts: Parts, ac: bool) -> list[str]:
     return cards
 
 
+def _side(name: str, first: str, second: str, ohms: float) -> str:
+    """Return one side of a control; turned fully it is a wire, which ngspice takes from a source of 0 V alone.
+
+    A resistor of 0 ohms would be taken as one of 1 milliohm.
+    """
+    if first == second:
+        return f"* {name}: both ends on one node"
+    return f"R{name} {first} {second} {ohms!r}" if ohms else f"V{name} {first} {second} 0"
+
+
 def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> list[str]:
     value = _number(part.get("value", "0"))
     between = " ".join(nodes)
@@ -65,7 +75,7 @@ def _cards(name: str, part: Mapping[str, Any], nodes: list[str], ac: bool) -> li
             return [f"{name} {between} Vmeasure_{part['control']} {value}"]
         case "potentiometer":
             (top, wiper, foot), track, turn = nodes, float(value), float(part["turn"])
-            return [f"R{name}u {top} {wiper} {track * (1 - turn)!r}", f"R{name}l {wiper} {foot} {track * turn!r}"]
+            return [_side(f"{name}u", top, wiper, track * (1 - turn)), _side(f"{name}l", wiper, foot, track * turn)]
         case "triode":
             anode, grid, cathode = (part["nodes"][pin] for pin in ("anode", "grid", "cathode"))
             slope, resistance = float(part["mu"]) / float(_number(part["ra"])), _number(part["ra"])
@@ -133,8 +143,8 @@ def _track(part: Any, values: Mapping[str, Any], _: bool) -> list[str]:
     share = float(values.get(f"share_{part.reference}", values[f"turn_{part.reference}"]))
     top, wiper, foot = (part.pins[pin] for pin in ("top", "wiper", "foot"))
     return [
-        f"R_{part.reference}u {top} {wiper} {track * (1 - share)!r}",
-        f"R_{part.reference}l {wiper} {foot} {track * share!r}",
+        _side(f"_{part.reference}u", top, wiper, track * (1 - share)),
+        _side(f"_{part.reference}l", wiper, foot, track * share),
     ]
 
 

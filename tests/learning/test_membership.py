@@ -16,18 +16,18 @@ GOOD = "copper anode lantern"
 def test_a_member_signs_in_with_name_and_password_and_out_again(club: Club) -> None:
     member = club.membership.add("Ann.Baker", "  Ann   Baker ", GOOD)
     assert (member.sign_in, member.name, member.role) == ("ann.baker", "Ann Baker", Role.MEMBER)
-    found, token = club.membership.sign_in(" ann.BAKER ", GOOD, "10.0.0.1")
+    found, token = club.sign_ins.sign_in(" ann.BAKER ", GOOD, "10.0.0.1")
     assert found == member
-    assert club.membership.member_of(token) == member
-    club.membership.sign_out(token)
-    assert club.membership.member_of(token) is None
+    assert club.sign_ins.member_of(token) == member
+    club.sign_ins.sign_out(token)
+    assert club.sign_ins.member_of(token) is None
 
 
 def test_the_database_holds_no_token_and_no_password(club: Club) -> None:
     club.membership.add("ann.baker", "Ann Baker", GOOD)
-    _, token = club.membership.sign_in("ann.baker", GOOD, "10.0.0.1")
+    _, token = club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.1")
     with club.records.look() as work:
-        assert work.people.signed_in(token) is None
+        assert work.doors.signed_in(token) is None
         member = work.people.by_sign_in("ann.baker")
     assert member is not None
     assert GOOD not in member.password
@@ -36,9 +36,9 @@ def test_the_database_holds_no_token_and_no_password(club: Club) -> None:
 def test_a_wrong_password_and_an_unknown_name_read_the_same(club: Club, passwords: FakePasswords) -> None:
     club.membership.add("ann.baker", "Ann Baker", GOOD)
     with pytest.raises(SignInError) as wrong:
-        club.membership.sign_in("ann.baker", "nonsense", "10.0.0.1")
+        club.sign_ins.sign_in("ann.baker", "nonsense", "10.0.0.1")
     with pytest.raises(SignInError) as unknown:
-        club.membership.sign_in("nobody", "nonsense", "10.0.0.1")
+        club.sign_ins.sign_in("nobody", "nonsense", "10.0.0.1")
     assert str(wrong.value) == str(unknown.value) == "That name and password do not go together."
     assert passwords.wasted == 1  # the unknown name took as long as a known one
 
@@ -48,22 +48,22 @@ def test_guessing_is_slowed_down_and_the_right_password_waits_too(club: Club, cl
     for _ in range(7):
         clock.pass_by(seconds=3)
         with pytest.raises(SignInError):
-            club.membership.sign_in("ann.baker", "nonsense", "10.0.0.1")
+            club.sign_ins.sign_in("ann.baker", "nonsense", "10.0.0.1")
     clock.pass_by(seconds=1)
     with pytest.raises(SignInError) as slowed:
-        club.membership.sign_in("ann.baker", GOOD, "10.0.0.1")
+        club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.1")
     assert slowed.value.wait > 0
     assert str(slowed.value) == f"Too many tries; the next one counts in {slowed.value.wait} seconds."
-    club.membership.sign_in("ann.baker", GOOD, "10.0.0.2")  # from elsewhere the door is open
+    club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.2")  # from elsewhere the door is open
     clock.pass_by(seconds=61)
-    club.membership.sign_in("ann.baker", GOOD, "10.0.0.1")
+    club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.1")
 
 
 def test_a_hash_of_yesterdays_settings_is_made_anew_at_sign_in(club: Club) -> None:
     member = club.membership.add("ann.baker", "Ann Baker", GOOD)
     with club.records.work() as work:
         work.people.set_password(member.id, f"old:{GOOD[::-1]}")
-    club.membership.sign_in("ann.baker", GOOD, "10.0.0.1")
+    club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.1")
     with club.records.look() as work:
         found = work.people.by_id(member.id)
     assert found is not None
@@ -73,13 +73,13 @@ def test_a_hash_of_yesterdays_settings_is_made_anew_at_sign_in(club: Club) -> No
 def test_a_session_ends_by_itself(club: Club, clock: FakeClock) -> None:
     club.membership.add("ann.baker", "Ann Baker", GOOD)
     club.membership.add("tom", "Tom", GOOD, Role.TRAINER)
-    _, of_member = club.membership.sign_in("ann.baker", GOOD, "10.0.0.1")
-    _, of_trainer = club.membership.sign_in("tom", GOOD, "10.0.0.1")
+    _, of_member = club.sign_ins.sign_in("ann.baker", GOOD, "10.0.0.1")
+    _, of_trainer = club.sign_ins.sign_in("tom", GOOD, "10.0.0.1")
     clock.pass_by(hours=13)
-    assert club.membership.member_of(of_trainer) is None
-    assert club.membership.member_of(of_member) is not None
+    assert club.sign_ins.member_of(of_trainer) is None
+    assert club.sign_ins.member_of(of_member) is not None
     clock.pass_by(days=30)
-    assert club.membership.member_of(of_member) is None
+    assert club.sign_ins.member_of(of_member) is None
 
 
 def test_a_join_code_makes_accounts_until_it_is_used_up(club: Club) -> None:

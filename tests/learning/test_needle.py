@@ -33,8 +33,8 @@ def test_a_prior_is_a_normal_bell_about_its_mean() -> None:
 
 
 def test_an_untouched_topic_leans_towards_the_others() -> None:
-    # LEARNING model: mean −0.3 + 0.5 Σ(other − (−0.3))/(k + 1); here −0.3 + 0.5·1.3/2.
-    assert mean_ability(prior([1.0])) == pytest.approx(-0.3 + 0.5 * 1.3 / 2, abs=1e-3)
+    # By hand: mean −0.3 + Σ(other − (−0.3))/(k + 1); here −0.3 + 1.3/2.
+    assert mean_ability(prior([1.0])) == pytest.approx(-0.3 + 1.3 / 2, abs=2e-3)
 
 
 def test_the_response_curve_is_rasch_with_a_floor_and_a_ceiling() -> None:
@@ -91,8 +91,8 @@ def test_time_away_pulls_towards_the_prior_and_widens_the_band() -> None:
     before, after = expected_score(weights, bank), expected_score(forgotten(weights, 8, 0), bank)
     assert after.mean < before.mean
     assert after.high - after.low > before.high - before.low
-    # θ → −0.3 + 2.3·(1 + 8)^(−0.25): 1.028
-    assert mean_ability(forgotten(weights, 8, 0)) == pytest.approx(-0.3 + 2.3 * 9**-0.25, abs=0.02)
+    # θ → −0.3 + 2.3·(1 + 8)^(−0.20): 1.182
+    assert mean_ability(forgotten(weights, 8, 0)) == pytest.approx(-0.3 + 2.3 * 9**-0.20, abs=0.02)
 
 
 def test_spaced_practice_is_forgotten_more_slowly() -> None:
@@ -133,11 +133,25 @@ def test_the_model_agrees_with_its_prototype_in_arrays() -> None:
     start = rows(np.exp(-0.5 * ((grid + 0.3) / 1.0) ** 2))
     right = 0.02 + 0.95 / (1 + np.exp(-0.5 - grid))
     learning = rows(
-        np.exp(-0.5 * ((grid[None, :] - (grid[:, None] + 0.10 * np.clip(1 - grid[:, None] / 3, 0, 1.5))) / 0.25) ** 2)
+        np.exp(-0.5 * ((grid[None, :] - (grid[:, None] + 0.10 * np.clip(1 - grid[:, None] / 3, 0, 1.5))) / 0.17) ** 2)
     )
-    kept = (1 + 2) ** (-0.25 / (1 + 0.5 * 1))
-    centres = -0.3 + (grid + 0.3) * kept
+    kept = (1 + 2) ** (-0.20 / (1 + 0.5 * 1))
+    centres = np.minimum(grid, -0.3 + (grid + 0.3) * kept)
     forgetting = rows(np.exp(-0.5 * ((grid[None, :] - centres[:, None]) / max(0.15 * np.log2(3), 0.05)) ** 2))
     dense = rows(start * right) @ learning @ forgetting
     own = forgotten(learnt(answered(prior(), -0.5, 1.0)), 2, 1)
     assert np.allclose(own, dense, atol=2e-8)
+
+
+@pytest.mark.parametrize("weeks", [0.2, 1.0, 8.0])
+@pytest.mark.parametrize("spaced", [0, 3, 12])
+@pytest.mark.parametrize("theta", [-2.0, -1.0, -0.3, 0.0, 1.0, 2.0])
+def test_time_away_makes_nobody_better(theta: float, spaced: int, weeks: float) -> None:
+    """Points of the grid that lie far enough inside for the blur not to meet its edge."""
+    sure = tuple(1.0 if point == theta else 0.0 for point in GRID)
+    after = mean_ability(forgotten(sure, weeks, spaced))
+    assert after <= theta + 1e-4
+    if theta <= PRIOR_MEAN:
+        assert after == pytest.approx(theta, abs=1e-4)
+    else:
+        assert PRIOR_MEAN < after < theta

@@ -122,8 +122,10 @@ def rounded(question: Question, figures: int) -> dict[str, str]:
     for ask in question.asks:
         if ask.kind == "choice":
             answers[ask.name] = letter_of(next(n for n, option in enumerate(ask.options, 1) if option.right))
-        elif ask.kind == "change":
+        elif ask.kind in ("change", "formula"):
             answers[ask.name] = str(ask.value)
+        elif ask.kind == "fault":
+            answers[ask.name] = ask.shown
         else:
             answers[ask.name] = _rounded_answer(ask, values, figures)
             values[ask.name] = read_quantity(answers[ask.name], ask.printed_unit).quantity.magnitude

@@ -44,8 +44,8 @@ PICK = "pick: [200 V, 250 V, 300 V]"
 FORMULA = "formula: V1*R2/(R1 + R2)\n    tolerance"
 LAST = "caution: high-voltage"
 KEYS = (
-    "template, title, topic, level, circuit, supply, analysis, frequency, values, require, text, ask, hints, solution, caution, "
-    "source, examples"
+    "template, title, topic, level, circuit, supply, analysis, frequency, values, plot, require, text, ask, hints, solution, "
+    "caution, source, examples"
 )
 FUNCTIONS = "sqrt, exp, log, log10, sin, cos, tan, atan, abs, min, max, parallel, db"
 EXPRESSION = "cannot read {!r} as an expression"
@@ -232,7 +232,7 @@ ONE_FAULT = [
         "possible",
     ),
     ("kind: numbr\n", "tolerance: 2 %\n", 23, "ask.v_tap.kind",
-     'found "numbr"; known are number, change, preferred, choice; did you mean number?'),
+     'found "numbr"; known are number, change, preferred, choice, formula, fault, reading; did you mean number?'),
     (
         "possible: v_tap\n", "tolerance: 2 %\n", 23, "ask.v_tap.possible",
         "cannot read 'v_tap' as an expression: it is no condition; compare it with something, by <, > or ==",

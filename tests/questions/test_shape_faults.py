@@ -51,7 +51,7 @@ def test_a_long_finding_is_shortened() -> None:
 def test_a_key_is_told_once() -> None:
     assert found(GOOD.replace("title:", "titel:")) == [
         "titel: unknown key; did you mean title?; known are template, title, topic, level, circuit, supply, analysis, "
-        "frequency, values, require, text, ask, hints, solution, caution, source, examples"
+        "frequency, values, plot, require, text, ask, hints, solution, caution, source, examples"
     ]
 
 

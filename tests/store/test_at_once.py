@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -10,7 +11,9 @@ import pytest
 from tests.fakes.world import FakeChance, FakeClock, FakePasswords
 from tutor.bootstrap.club import Club, put_together
 from tutor.learning.courses import Shelf
-from tutor.learning.errors import JoinCodeError
+from tutor.learning.errors import JoinCodeError, ResetCodeError
+from tutor.learning.membership.second_factor import takes
+from tutor.learning.membership.totp import step_at, totp
 from tutor.store.engine import open_database
 from tutor.store.records import SqlRecords
 
@@ -67,3 +70,29 @@ def test_the_last_use_of_a_code_goes_to_one(club: Club) -> None:
 
     with ThreadPoolExecutor(8) as pool:
         assert sum(pool.map(join, range(8))) == 1
+
+
+def test_a_reset_code_and_a_second_factors_code_open_once_however_many_try(club: Club) -> None:
+    ann = club.membership.add("ann.baker", "Ann Baker", "copper anode lantern")
+    code = club.office.print_reset_code(None, ann.id)
+    secret = club.own_account.new_secret()
+    step = step_at(club.clock.now())
+    club.own_account.set_second_factor(ann, secret, totp(base64.b32decode(secret), step - 1))
+    shown = totp(base64.b32decode(secret), step)
+
+    def reset(n: int) -> bool:
+        try:
+            club.own_account.reset(code, f"kettle trombone drizzle {n}", f"10.0.0.{n}")
+        except ResetCodeError:
+            return False
+        return True
+
+    def enter(n: int) -> bool:
+        with club.records.work() as work:
+            found = work.people.by_id(ann.id)
+            assert found is not None
+            return takes(work, found, shown, club.clock.now())
+
+    with ThreadPoolExecutor(8) as pool:
+        assert sum(pool.map(reset, range(8))) == 1
+        assert sum(pool.map(enter, range(8))) == 1

@@ -36,6 +36,7 @@ from tutor.circuits.supply.steady_state import steady_state
 from tutor.questions.bank import read_library
 from tutor.questions.compiling import compile_template
 from tutor.questions.draw import draw
+from tutor.questions.fragments import plot_of, schematic_of
 from tutor.questions.lottery import draw_batch
 from tutor.questions.marking import mark
 
@@ -100,6 +101,17 @@ def side_by_side(*jobs: Callable[[], Any], rounds: int = ROUNDS, least: float = 
     return [statistics.median(taken) for taken in times]
 
 
+def processor_time(job: Callable[[], Any], rounds: int = 20) -> float:
+    """Return the least seconds of the processor that a job takes: a limit is nothing to take turns with."""
+    job()
+    times = []
+    for _ in range(rounds):
+        began = time.process_time()
+        job()
+        times.append(time.process_time() - began)
+    return min(times)
+
+
 def _repeats(job: Callable[[], Any], least: float) -> int:
     began = time.perf_counter()
     job()
@@ -118,6 +130,7 @@ def rows() -> Iterator[Row]:
     yield from _against_ngspice()
     yield _supplies()
     yield from _templates()
+    yield from _drawings()
     yield from _pages()
     yield _cold_start()
 
@@ -237,6 +250,25 @@ def _templates() -> Iterator[Row]:
     note = f"{1 / ours:,.0f} marks a second"
     yield Row("one mark", ours, "sympy simplify of answer − key, nothing else", algebra, 1, note)
     yield Row("one mark", ours, "one regular expression on the same text", bare, 0.01, "the floor: reading alone")
+
+
+# -- drawings --------------------------------------------------------------------------------------------------------
+def _drawings() -> Iterator[Row]:
+    """Yield the cost of a circuit whose layout is kept and of a plot, against the limit that each may take."""
+    templates = read_library([banks_folder()]).templates.values()
+    with_circuit = [template for template in templates if template.network is not None]
+    largest = max(with_circuit, key=lambda template: (len(template.network.parts), template.name))  # type: ignore[union-attr]  # chosen so
+    question = draw(compile_template(largest), 7)
+    ours = processor_time(lambda: schematic_of(question, "c"))
+    note = f"{len(question.parts)} parts, the largest circuit of the banks; its layout is kept"
+    yield Row(f"draw a schematic: {largest.name}", ours, "the limit: 5 ms of the processor", 0.005, 1, note)
+    plotted = next((template for template in templates if template.name == "loadline-fixed"), None)
+    if plotted is not None:
+        question = draw(compile_template(plotted), 7)
+        ours = processor_time(lambda: plot_of(question, "p"))
+        yield Row(
+            f"draw a plot: {plotted.name}", ours, "the limit: 20 ms of the processor", 0.02, 1, "kept once it is drawn"
+        )
 
 
 # -- pages -----------------------------------------------------------------------------------------------------------

@@ -27,7 +27,7 @@ from tutor.quantities import show_in
 from tutor.questions.question import DrawnAsk
 
 CLUB = "Harbour Lane Valve Society"
-PASSWORD = "harbour lane evening"  # noqa: S105 - everybody's, in a club that does not exist
+PASSWORD = "kettle trombone drizzle"  # noqa: S105 - everybody's, in a club that does not exist
 WEEKS = 5
 SEED = 1953
 

@@ -6,6 +6,7 @@ another database is named, `club.sqlite`.
 
 from __future__ import annotations
 
+import logging
 import os
 import secrets
 import tomllib
@@ -44,6 +45,9 @@ secure = false
 # Host names under which the site may be asked; empty for any.
 hosts = []
 
+# Set to true when trainers and organisers must sign in with a second factor (a code that their telephone makes).
+second_factor = false
+
 # How many reverse proxies stand before the site, whose forwarded addresses are believed.
 proxies = 0
 
@@ -72,6 +76,7 @@ class ClubSettings:
         secure: Whether the site is reached over HTTPS only.
         hosts: Host names under which it may be asked.
         proxies: Reverse proxies before it.
+        second_factor: Whether trainers and organisers need a second factor.
         mail: How mail is sent and fetched.
     """
 
@@ -81,6 +86,7 @@ class ClubSettings:
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0
+    second_factor: bool = False
     mail: MailSettings = field(default_factory=MailSettings)
 
 
@@ -104,8 +110,16 @@ def read_settings(folder: Path) -> ClubSettings:
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FaultyFileError([Fault(SETTINGS, 0, "", f"it cannot be read ({error})")]) from error
-    known: dict[str, type] = {"name": str, "database": str, "zone": str, "secure": bool, "hosts": list, "proxies": int}
-    known["mail"] = dict
+    known: dict[str, type] = {
+        "name": str,
+        "database": str,
+        "zone": str,
+        "secure": bool,
+        "hosts": list,
+        "proxies": int,
+        "second_factor": bool,
+        "mail": dict,
+    }
     faults = [Fault(SETTINGS, 0, key, f"unknown key; known are {', '.join(known)}") for key in raw if key not in known]
     faults += [
         Fault(SETTINGS, 0, key, f"found {raw[key]!r}; a {kind.__name__} is wanted")
@@ -121,6 +135,7 @@ def read_settings(folder: Path) -> ClubSettings:
         secure=raw.get("secure", False),
         hosts=tuple(str(host) for host in raw.get("hosts", [])),
         proxies=raw.get("proxies", 0),
+        second_factor=raw.get("second_factor", False),
         mail=read_mail(raw.get("mail", {}), folder, SETTINGS),
     )
 
@@ -176,5 +191,15 @@ def site_of(club: Club, settings: ClubSettings, folder: Path, **changes: Any) ->
         secure=settings.secure,
         hosts=settings.hosts,
         proxies=settings.proxies,
+        second_factor=settings.second_factor,
     )
+    let_acts_be_logged()
     return create_site(club, replace(site, **changes))
+
+
+def let_acts_be_logged() -> None:
+    """Let sign-ins and acts on accounts be written to standard error, unless the server has handlers of its own."""
+    acts = logging.getLogger("quiescent.acts")
+    acts.setLevel(logging.INFO)
+    if not acts.hasHandlers():
+        acts.addHandler(logging.StreamHandler())

@@ -22,6 +22,7 @@ _COMMANDS = {
     "doctor": "tutor.cli.keeping",
     "round": "tutor.cli.rounds",
     "benchmark": "tutor.cli.benchmark",
+    "export": "tutor.cli.export",
 }
 
 

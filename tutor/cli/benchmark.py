@@ -8,13 +8,22 @@ from tutor.cli.printing import as_json_option, print_json
 
 
 @click.command()
+@click.option("--learning", is_flag=True, help="Let made-up members practise, and check the learner model's targets.")
+@click.option(
+    "--seeds", default=6, show_default=True, type=click.IntRange(1, 100), help="Runs of each, for --learning."
+)
+@click.option("--large", is_flag=True, help="Measure pages over a million attempts; takes some minutes.")
 @as_json_option
-def benchmark(as_json: bool) -> None:
+@click.pass_context
+def benchmark(context: click.Context, learning: bool, seeds: int, large: bool, as_json: bool) -> None:
     """Measure ours against yardsticks, in turns, and print the ratios."""
+    if learning:
+        context.exit(_learning(seeds, as_json))
     from tutor.bootstrap.benchmark import rows
+    from tutor.bootstrap.benchmark_large import large_rows
 
     found = []
-    for row in rows():
+    for row in large_rows() if large else rows():
         found.append(
             {
                 "what": row.name,
@@ -37,6 +46,22 @@ def benchmark(as_json: bool) -> None:
                 click.echo(f"{'':<8}{row.note}")
     if as_json:
         print_json(found)
+
+
+def _learning(seeds: int, as_json: bool) -> int:
+    """Run the simulation; return 1 when a target is missed."""
+    from tutor.bootstrap.benchmark_learning import Verdict, learning_lines, verdict_line
+
+    verdicts = []
+    for line in learning_lines(seeds, lambda text: click.echo(f"\r{text} ", nl=False, err=True)):
+        if isinstance(line, Verdict):
+            verdicts.append(line)
+        if not as_json:
+            click.echo(verdict_line(line) if isinstance(line, Verdict) else line)
+    if as_json:
+        keys = ("what", "found", "least", "most", "met", "note")
+        print_json([{key: getattr(verdict, key) for key in keys} for verdict in verdicts])
+    return 0 if all(verdict.met for verdict in verdicts) else 1
 
 
 def _time(seconds: float) -> str:

@@ -150,3 +150,33 @@ def list_members(data: Path, as_json: bool) -> None:
         return
     for row in rows:
         click.echo(f"{row['sign_in']:<20} {row['name']:<30} {row['role']}")
+
+
+@members.command("export")
+@click.argument("sign_in")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@data_option
+@tells_errors
+def export(sign_in: str, file: Path, data: Path) -> None:
+    """Write everything that the records hold about a member to FILE, a ZIP of JSON."""
+    from tutor.bootstrap.personal import export_member
+
+    rows = export_member(data, sign_in, file)
+    click.echo(f"{file}: {rows} rows.")
+
+
+@members.command("erase")
+@click.argument("sign_in")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@data_option
+@tells_errors
+def erase(sign_in: str, yes: bool, data: Path) -> None:
+    """Delete a member and all that is theirs: account, answers, tests, standings, notes. Best with the site stopped."""
+    from tutor.bootstrap.personal import erase_member
+
+    if not yes:
+        click.confirm(f"Delete {sign_in} and everything of theirs, for good?", abort=True)
+    anew = erase_member(data, sign_in)
+    click.echo(f"{sign_in} is erased. Backups made before still hold them; delete those when they are due.")
+    if not anew:
+        click.echo("The standings of others were left as they are, for they do not all follow from the evidence.")

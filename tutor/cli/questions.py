@@ -77,7 +77,19 @@ def question_data(question: Question) -> dict[str, Any]:
         "asks": {ask.name: _ask_data(ask) for ask in question.asks},
         "hints": [text_of(hint) for hint in question.hints],
         "solution": [text_of(step) for step in question.solution],
+        **_plot(question),
     }
+
+
+def _plot(question: Question) -> dict[str, Any]:
+    """Return the plot of a question that has one: in words, and its figures as tables."""
+    from tutor.questions.fragments import plot_of
+
+    if question.plot is None:
+        return {}
+    picture = plot_of(question, "plot")
+    tables = [{"caption": one.caption, "headings": one.headings, "rows": one.rows} for one in picture.tables]
+    return {"plot": {"words": picture.words, "tables": tables}}
 
 
 def _ask_data(ask: DrawnAsk) -> dict[str, Any]:
@@ -92,6 +104,11 @@ def _ask_data(ask: DrawnAsk) -> dict[str, Any]:
         "shown": ask.shown,
         "slips": {slip.name: rounded(slip.value) for slip in ask.slips},
     }
+    if ask.kind == "fault":
+        rows = ask.detail["readings"]
+        data["meter"] = ask.detail["meter"]
+        data["readings"] = [{k: row[k] for k in ("node", "words", "healthy", "found", "range")} for row in rows]
+        data["suspects"] = {s["name"]: f"{s['part']} {s['fault']}" for s in ask.detail["suspects"]}
     if ask.kind == "formula":
         data["names"] = list(ask.detail["names"])
     if ask.options:
@@ -108,6 +125,7 @@ def _print_question(question: Question) -> None:
         click.echo(f"\n  Given: {', '.join(f'{given.name} = {given.shown}' for given in question.givens)}")
     for ask in question.asks:
         click.echo(f"\n  {text_of(ask.text)}   [{ask.name}]")
+        _print_readings(ask)
         for index, option in enumerate(ask.options):
             click.echo(f"    {chr(ord('A') + index)}  {text_of(option.text)}")
         click.echo(f"    key: {ask.shown}" + (f" ± {ask.tolerance}" if ask.tolerance else ""))
@@ -117,6 +135,17 @@ def _print_question(question: Question) -> None:
     for number, step in enumerate(question.solution, 1):
         click.echo(f"  {number}. {text_of(step)}")
     click.echo()
+
+
+def _print_readings(ask: DrawnAsk) -> None:
+    """Print the table of a fault: what was read, beside what a healthy chassis gives."""
+    if ask.kind != "fault":
+        return
+    click.echo(f"    Read with {ask.detail['meter']}:")
+    for row in ask.detail["readings"]:
+        on = f" (range {row['range']})" if row["range"] else ""
+        click.echo(f"    {row['words']:>24}  healthy {row['healthy']:>8}   found {row['found']:>8}{on}")
+    click.echo(f"    Suspects: {', '.join(s['part'] + ' ' + s['fault'] for s in ask.detail['suspects'])}")
 
 
 @click.command()

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -43,10 +43,25 @@ class Shelf:
     cache: CompiledCache
     faults: tuple[Fault, ...] = ()
     _by_topic: dict[str, tuple[Template, ...]] = field(default_factory=dict)
+    _of_banks: Mapping[str, Template] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        for template in sorted(self.library.templates.values(), key=lambda t: (t.level, t.name)):
-            self._by_topic[template.topic] = (*self._by_topic.get(template.topic, ()), template)
+        self._of_banks = dict(self.library.templates)
+        self.arrange({})
+
+    def arrange(self, published: Mapping[str, Template]) -> None:
+        """Put what the club published beside the banks' templates, in the place of those of the same name."""
+        templates = {**self._of_banks, **published}
+        by_topic: dict[str, tuple[Template, ...]] = {}
+        for template in sorted(templates.values(), key=lambda t: (t.level, t.name)):
+            by_topic[template.topic] = (*by_topic.get(template.topic, ()), template)
+        # Whole new tables, so that whoever is reading meanwhile sees the old shelf or the new one.
+        self.library = replace(self.library, templates=templates)
+        self._by_topic = by_topic
+
+    def of_bank(self, name: str) -> Template | None:
+        """Return the template that a bank's file gives under a name, whatever was published in its place."""
+        return self._of_banks.get(name)
 
     @property
     def lessons(self) -> tuple[Lesson, ...]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from tutor.learning.ports import Records
-from tutor.learning.records import Attempt, Issue, Paper
+from tutor.learning.ports import Records, Work
+from tutor.learning.records import Issue, Paper
 from tutor.learning.replay import differences, replayed
 from tutor.questions.errors import QuestionError
 from tutor.questions.marking import mark
+from tutor.questions.marks import Mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ def examine(records: Records) -> Iterator[Finding]:
     """Check every mark against its question, every standing against its evidence, every paper against its marks."""
     with records.look() as work:
         for issue in work.questions.every():
-            yield from _marks(issue)
+            yield from _marks(work, issue)
         members = [member.id for member in work.people.everybody()]
         for difference in differences(work, replayed(work.standings.facts()), members):
             yield Finding("standings", f"{difference.what} does not follow from the answers")
@@ -39,16 +40,20 @@ def examine(records: Records) -> Iterator[Finding]:
                 yield from _paper(paper, [issue for issue in issues if issue is not None])
 
 
-def _marks(issue: Issue) -> Iterator[Finding]:
+def _marks(work: Work, issue: Issue) -> Iterator[Finding]:
     for attempt in issue.attempts:
-        if not _agrees(issue, attempt):
+        if _agrees(issue, attempt.answers, attempt.mark):
+            continue
+        # A mark that was corrected after a new release: the one given at first must be the question's own.
+        kept = work.workshop.old_marks(attempt.id)
+        if not kept or not _agrees(issue, attempt.answers, kept[-1].mark):
             says = f"attempt {attempt.id} at question {issue.id} ({issue.question.template}) is marked otherwise today"
             yield Finding("marks", says)
 
 
-def _agrees(issue: Issue, attempt: Attempt) -> bool:
+def _agrees(issue: Issue, answers: Mapping[str, str], given: Mark) -> bool:
     try:
-        return mark(issue.question, attempt.answers).to_data() == attempt.mark.to_data()
+        return mark(issue.question, answers).to_data() == given.to_data()
     except QuestionError:
         return False
 

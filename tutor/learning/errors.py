@@ -2,9 +2,12 @@
 
 LearningError
 ├── SignInError            wrong name or password, or too many tries; says the same for both names and passwords
+├── SecondFactorError      a second factor's code that is missing or wrong
 ├── SignInTakenError       a sign-in name that somebody has already
 ├── PasswordError          a password that is refused; says why
 ├── JoinCodeError          a join code that is unknown, used up or out of date
+├── ResetCodeError         a reset code that is unknown, used or out of date
+├── OfficeError            something that cannot be done to an account; says why
 ├── GroupTakenError        a name that another group has already
 ├── UnknownError           a lesson, question or paper that does not exist, or is somebody else's
 ├── ClosedError            something that can no longer be done (an answer after the solution, a paper handed in)
@@ -36,6 +39,22 @@ class SignInError(LearningError):
         super().__init__(message)
 
 
+class SecondFactorError(LearningError):
+    """A second factor's code that is missing or wrong.
+
+    Attributes:
+        wrong: Whether there was one.
+    """
+
+    def __init__(self, wrong: bool = False) -> None:
+        self.wrong = wrong
+        super().__init__(
+            "That code does not fit; wait for the next one, or use a recovery code."
+            if wrong
+            else "Give the code that your second factor shows, or a recovery code, as well."
+        )
+
+
 class SignInTakenError(LearningError):
     """A sign-in name that is taken."""
 
@@ -65,6 +84,17 @@ class JoinCodeError(LearningError):
 
     def __init__(self, reason: str) -> None:
         super().__init__(reason)
+
+
+class ResetCodeError(LearningError):
+    """A reset code that opens nothing."""
+
+    def __init__(self) -> None:
+        super().__init__("That code is not known, used already or out of date; ask the organiser for another.")
+
+
+class OfficeError(LearningError):
+    """Something that cannot be done to an account; the message says why."""
 
 
 class UnknownError(LearningError, LookupError):

@@ -22,16 +22,17 @@ Needle: TypeAlias = Weights
 GRID: tuple[float, ...] = tuple(round(-4 + 0.1 * i, 1) for i in range(81))
 GUESS, SLIP = 0.02, 0.03
 PRIOR_MEAN, PRIOR_SPREAD = -0.3, 1.0
-SHARED = 0.5
+SHARED = 1.0
 """Share of the other topics' mean that an untouched topic starts with."""
 
-LEARNING_SHIFT, LEARNING_SPREAD = 0.10, 0.25
-FORGETTING, FORGETTING_SPREAD, LEAST_SPREAD = 0.25, 0.15, 0.05
+LEARNING_SHIFT, LEARNING_SPREAD = 0.10, 0.17
+FORGETTING, FORGETTING_SPREAD, LEAST_SPREAD = 0.20, 0.15, 0.05
 MOST_SPACED = 12
 HINT_POWER = 0.5
 """An answer after a hint tells half as much."""
 
-DIFFICULTY_OF_LEVEL = {1: -1.5, 2: -0.5, 3: 0.5, 4: 1.5}
+DIFFICULTY_OF_LEVEL = {1: -1.0, 2: -0.5, 3: 0.5, 4: 1.0}
+"""Nearer to the middle than a trainer would say: what looks extreme is mostly less so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def learnt(weights: Weights) -> Weights:
 
 
 def forgotten(weights: Weights, weeks: float, spaced: int) -> Weights:
-    """Return the weights after some time away.
+    """Return the weights after some time away: what is above the prior's mean sinks towards it, nothing rises.
 
     Args:
         weights: At the last practice.
@@ -141,7 +142,8 @@ def _learning_rows() -> _Rows:
 def _forgetting_rows(weeks: float, spaced: int) -> _Rows:
     kept = (1 + weeks) ** (-FORGETTING / (1 + spaced / 2))
     spread = max(LEAST_SPREAD, FORGETTING_SPREAD * math.log2(1 + weeks))
-    return tuple(_row(PRIOR_MEAN + (theta - PRIOR_MEAN) * kept, spread) for theta in GRID)
+    # Nobody gets better by staying away: who stands below the prior's mean is not drawn up to it.
+    return tuple(_row(min(theta, PRIOR_MEAN + (theta - PRIOR_MEAN) * kept), spread) for theta in GRID)
 
 
 def expected_score(weights: Weights, difficulties: Sequence[float]) -> Score:

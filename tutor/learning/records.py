@@ -30,14 +30,20 @@ class Member:
         role: Member, trainer or organiser.
         password: Hash of the password.
         joined: When.
+        closed: When the account was closed, or None.
+        second: Secret of the second factor; "" without one.
+        second_step: The last time step whose code was taken.
     """
 
     id: int
     sign_in: str
     name: str
     role: Role
-    password: str
+    password: str = field(repr=False)  # so that no log shows it
     joined: datetime
+    closed: datetime | None = None
+    second: str = field(default="", repr=False)
+    second_step: int = field(default=0, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +72,42 @@ class SignedIn:
         member: Whose.
         made: When it began.
         expires: When it ends by itself.
+        seen: When it was last used, to the minute; only kept where sign-ins end by idling.
+        browser: What the browser calls itself.
     """
 
-    token_hash: str
+    token_hash: str = field(repr=False)
     member: int
     made: datetime
     expires: datetime
+    seen: datetime
+    browser: str = ""
+
+    @property
+    def handle(self) -> str:
+        """A name for it that may stand on a page: part of a hash of 256 random bits."""
+        return self.token_hash[:16]
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Something done to an account.
+
+    Attributes:
+        id: Number in the records, rising.
+        at: When.
+        actor: Number of the member who did it; None for the command line.
+        act: What, in a few words.
+        whom: Number of the member it was done to, or None.
+        detail: More of it; no names, so that nothing is left of members who are erased.
+    """
+
+    id: int
+    at: datetime
+    actor: int | None
+    act: str
+    whom: int | None
+    detail: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,24 +143,44 @@ def _topic(
     if review is not None and (asked % REVIEW_EVERY == REVIEW_EVERY - 1 or not open_ones):
         return review, f"{review.title} was secure and is due for another look."
     if not open_ones:
+        if order is Order.WEAKEST:
+            lowest = min(topics, key=lambda topic: (topic.name == last_topic, topic.mean))
+            return lowest, f"Everything here is secure; {_least(lowest, topics)}."
         rested = min(topics, key=lambda topic: (topic.name == last_topic, topic.last or date.min))
         return rested, f"Everything here is secure; {rested.title} rested longest."
     ready = _ready(open_ones, topics)
-    ranked = sorted(ready, key=lambda topic: topic.mean, reverse=order is Order.NEAREST)
+    ranked = sorted(ready, key=_nearness if order is Order.NEAREST else _weakness)
     window = ranked[:WINDOW] if order is Order.NEAREST else ranked[:1]
     others = [topic for topic in window if topic.name != last_topic]
     if not others:
         others = [topic for topic in ranked if topic.name != last_topic] or window
     chosen = others[lot % len(others)] if order is Order.NEAREST else others[0]
-    return chosen, _reason(chosen, order)
+    return chosen, _reason(chosen, order, before=ranked[0])
 
 
-def _reason(topic: TopicView, order: Order) -> str:
+def _nearness(topic: TopicView) -> float:
+    return -topic.mean
+
+
+def _weakness(topic: TopicView) -> tuple[bool, float]:
+    """What was not tried comes before the weakest: what is expected there is a guess from other topics."""
+    return topic.word is not Word.NOT_TRIED, topic.mean
+
+
+def _least(lowest: TopicView, topics: list[TopicView]) -> str:
+    if lowest.mean <= min(topic.mean for topic in topics):
+        return f"{lowest.title} least so"
+    return f"{lowest.title} least so after what you just had"
+
+
+def _reason(topic: TopicView, order: Order, before: TopicView) -> str:
     if topic.word is Word.NOT_TRIED:
         return f"{topic.title} is new to you."
     if topic.word is Word.DUE_AGAIN:
         return f"{topic.title} was secure and has faded."
     if order is Order.WEAKEST:
+        if before is not topic:
+            return f"{topic.title} is where you stand lowest after {before.title}, which you just had."
         return f"{topic.title} is where you stand lowest."
     return f"{topic.title} is among the topics nearest to secure."
 

@@ -8,14 +8,18 @@ from tutor.circuits.analysis import AC, DC, Analysis
 from tutor.circuits.asked import CircuitAsk, read_circuit_ask, without_analysis
 from tutor.circuits.errors import CircuitError, did_you_mean
 from tutor.circuits.expressions import Call, Expression, names_in
+from tutor.circuits.faults.instrument import INSTRUMENTS
 from tutor.circuits.network import Network
 from tutor.circuits.problem import pose
 from tutor.circuits.source import Path_
 from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, RATIO, Tolerance, Unit, WrittenUnit, read_tolerance, read_unit
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError
+from tutor.questions.plot import Plot
+from tutor.questions.plot_reading import axis_of, read_reading
 from tutor.questions.schema import AskModel, FormulaRule, TemplateModel
 from tutor.questions.supply_plan import QUANTITIES, SupplyAsk, read_supply_ask
+from tutor.questions.suspect_reading import points_of, sound_of, suspects_of
 from tutor.questions.template import Ask, Option, Slip
 from tutor.questions.words import with_article
 
@@ -26,15 +30,17 @@ _OF_KIND: dict[str, tuple[str, ...]] = {
     "change": ("of circuit", "formula", "when", "tolerance"),
     "choice": ("of circuit", "formula", "unit", "tolerance", "options"),
     "formula": ("of circuit", "formula", "names"),
+    "fault": ("meter", "readings", "suspects", "sound"),
+    "reading": ("of plot",),
 }
 _ALWAYS = ("text", "kind", "slips", "topic")
 
 
-def read_asks(desk: Desk, model: TemplateModel, network: Network | None) -> tuple[Ask, ...]:
+def read_asks(desk: Desk, model: TemplateModel, network: Network | None, plot: Plot | None) -> tuple[Ask, ...]:
     """Read all asks, in order; each may use the values of those before it. Faults go to the desk."""
     asks = []
     for name, raw in model.ask.items():
-        ask = _AskReader(desk, model, network, name, raw).ask()
+        ask = _AskReader(desk, model, network, plot, name, raw).ask()
         if ask is None:
             desk.doubt(name)
         else:
@@ -44,8 +50,11 @@ def read_asks(desk: Desk, model: TemplateModel, network: Network | None) -> tupl
 
 
 class _AskReader:
-    def __init__(self, desk: Desk, model: TemplateModel, network: Network | None, name: str, raw: AskModel) -> None:
+    def __init__(
+        self, desk: Desk, model: TemplateModel, network: Network | None, plot: Plot | None, name: str, raw: AskModel
+    ) -> None:
         self._desk, self._model, self._network, self._name, self._raw = desk, model, network, name, raw
+        self._plot = plot
         self._path: Path_ = ("ask", name)
 
     def ask(self) -> Ask | None:
@@ -57,10 +66,14 @@ class _AskReader:
         if formula is not None and raw.kind == "change":
             with desk.at((*path, "formula")):
                 self._refuse_asks(formula)
-        unit, printed = self._units(formula, circuit)
+        reading = read_reading(desk, (*path, "of plot"), self._plot, raw.of_plot) if raw.of_plot else None
+        axis = None if reading is None or self._plot is None else axis_of(self._plot, reading)
+        unit, printed = self._units(formula, circuit) if axis is None else (axis.unit, axis.drawn().written)
         desk.units[self._name] = unit  # its own name may stand in its slips and conditions
         unit_is_sure = desk.troubles == before
-        tolerance = self._tolerance(unit) if unit_is_sure else None
+        tolerance = None
+        if unit_is_sure:
+            tolerance = self._tolerance(unit) if axis is None else axis.tolerance()
         ask = Ask(
             name=self._name,
             kind=raw.kind,
@@ -79,6 +92,11 @@ class _AskReader:
             when=self._when(),
             options=self._options(),
             names=self._names(formula),
+            meter=raw.meter or "",
+            points=points_of(desk, path, raw, self._network),
+            suspects=suspects_of(desk, path, raw, self._network),
+            sound=sound_of(desk, path, raw),
+            reading=reading,
         )
         if desk.troubles == before:
             self._check_kind(ask)
@@ -182,7 +200,7 @@ class _AskReader:
 
     def _tolerance(self, unit: Unit) -> Tolerance | None:
         raw = self._raw
-        if raw.kind == "choice" and raw.options:
+        if raw.kind == "fault" or (raw.kind == "choice" and raw.options):
             return None
         with self._desk.at((*self._path, "tolerance")):
             return read_tolerance(raw.tolerance or default_tolerance(raw.kind, unit)).fit(unit)
@@ -199,7 +217,7 @@ class _AskReader:
                     with self._desk.at((*path, "formula")):
                         hint = "; a slip with the wrong unit is found without being listed"
                         self._same_dimension(formula, unit, "the ask", hint)
-            elif self._raw.kind != "change":
+            elif self._raw.kind not in ("change", "fault"):
                 self._desk.fault((*path, "formula"), "it is missing; a slip is known by the value that it gives")
             slips.append(Slip(name, formula, self._desk.pieces((*path, "says"), raw.says)))
         return tuple(slips)
@@ -366,10 +384,31 @@ def _formula(ask: Ask) -> str:
     return ""
 
 
+def _fault(ask: Ask) -> str:
+    if ask.meter not in INSTRUMENTS:
+        known = ", ".join(INSTRUMENTS)
+        return f"a fault needs `meter:`; found {ask.meter!r}; known are {known}"
+    if not ask.points:
+        return "a fault needs `readings:`, node → what members call the test point"
+    if len(ask.suspects) < 2:
+        return "a fault needs `suspects:`, two or more"
+    names = [suspect.name for suspect in ask.suspects]
+    for slip in ask.slips:
+        if slip.name not in names:
+            return f"the slips of a fault are named as its suspects; found {slip.name!r}"
+    return ""
+
+
+def _reading(ask: Ask) -> str:
+    return "" if ask.reading is not None else "a reading needs `of plot:`, such as {curve: gain, at: 1 kHz}"
+
+
 _CHECKS = {
+    "fault": _fault,
     "number": _number,
     "preferred": _preferred,
     "change": _change,
     "choice": _choice,
     "formula": _formula,
+    "reading": _reading,
 }

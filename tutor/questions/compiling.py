@@ -28,6 +28,9 @@ from tutor.circuits.problem import pose
 from tutor.circuits.program import ProgramWriter, load_function, program_arrays, program_scalars, spell
 from tutor.circuits.steps import first_order
 from tutor.quantities import DECIBEL, DEGREE, PreferredValueError, nearest, round_down, round_up
+from tutor.questions.plot import ACROSS, PlotCurve
+from tutor.questions.plot_functions import plot_arrays, plot_scalars
+from tutor.questions.plot_sources import GRID, curve_function, curve_source, reading_source
 from tutor.questions.rewiring import rewired
 from tutor.questions.template import Ask, Template, texts_of
 from tutor.questions.text import spans_in
@@ -35,6 +38,7 @@ from tutor.questions.values import Derived, Rows
 
 ADMITTED = "(admitted)"  # no name of a value looks like it
 _WANTED = "0wanted"
+_OF_PLOTS = ("plot", "plot_reading", "plot_functions", "plot_sources")
 ROUNDING: dict[str, Callable[[str, float], float]] = {"nearest": nearest, "up": round_up, "down": round_down}
 
 
@@ -70,6 +74,7 @@ def _scalars() -> dict[str, Any]:
     return program_scalars() | {
         "preferred_": lambda series, rounding, value: ROUNDING[rounding](series, value),
         "direction_": direction,
+        **plot_scalars(),
     }
 
 
@@ -80,7 +85,7 @@ def _arrays() -> dict[str, Any]:
         band = np.maximum(relative * np.abs(before), absolute)
         return np.where(np.abs(after - before) <= band, 0.0, np.sign(after - before))
 
-    return program_arrays() | {"preferred_": preferred_array, "direction_": directions}
+    return program_arrays() | {"preferred_": preferred_array, "direction_": directions, **plot_arrays()}
 
 
 def preferred_array(series: str, rounding: str, values: Any) -> Any:
@@ -123,7 +128,7 @@ def generator_version() -> str:
         assert folder is not None
         for module in sorted(Path(folder).parent.rglob("*.py")):
             digest.update(module.read_bytes())
-    for name in ("compiling", "implicit", "reading", "ask_reading", "rewiring", "text", "values"):
+    for name in ("compiling", "implicit", "reading", "ask_reading", "rewiring", "text", "values", *_OF_PLOTS):
         digest.update(Path(__file__).with_name(f"{name}.py").read_bytes())
     return digest.hexdigest()[:8]
 
@@ -142,6 +147,8 @@ def compile_template(template: Template) -> Compiled:
     for ask in template.asks:
         if ask.kind == "change":
             pieces.extend(_change_sources(template, ask, base))
+    if template.plot is not None:
+        pieces.extend(_curve_source(template, curve, base) for curve in template.plot.curves.values())
     source = "\n\n".join(pieces)
     _refuse_open_values(source)
     return Compiled(template, base, source, writer.outputs, slips)
@@ -190,8 +197,11 @@ def _define_key(writer: ProgramWriter, template: Template, ask: Ask) -> bool:
         before, after = f"before_{ask.name}({arguments})[0]", f"after_{ask.name}({arguments})[0]"
         writer.define_source(ask.name, f"direction_({before}, {after}, {relative!r}, {absolute!r})")
         return True
-    if ask.options and ask.formula is None and ask.circuit is None:
+    if not _has_number(ask):
         return False
+    if ask.reading is not None and template.plot is not None:
+        writer.define_source(ask.name, reading_source(template.plot, ask.reading, writer.inputs))
+        return True
     if ask.formula is not None:
         writer.define(ask.name, ask.formula)
     elif ask.circuit is not None:
@@ -304,8 +314,13 @@ def _slips_source(template: Template) -> str:
 
 def number_names(template: Template) -> tuple[str, ...]:
     """Return every name that stands for a number: drawn, derived, and asks with a number as their key."""
-    asks = tuple(a.name for a in template.asks if not (a.options and a.formula is None and a.circuit is None))
+    asks = tuple(ask.name for ask in template.asks if _has_number(ask))
     return (*base_names(template), *template.derived, *asks)
+
+
+def _has_number(ask: Ask) -> bool:
+    """Tell whether an ask's key is a number, or one of its kind that stands for a word."""
+    return ask.kind != "fault" and not (ask.options and ask.formula is None and ask.circuit is None)
 
 
 def _change_sources(template: Template, ask: Ask, base: tuple[str, ...]) -> list[str]:
@@ -328,6 +343,23 @@ def _change_sources(template: Template, ask: Ask, base: tuple[str, ...]) -> list
             writer.output(_WANTED, ask.formula)
         sources.append(writer.source(f"{label}_{ask.name}"))
     return sources
+
+
+def _curve_source(template: Template, curve: PlotCurve, base: tuple[str, ...]) -> str:
+    """Return the source of a curve: its height over the drawn values, the value across and a grid voltage."""
+    writer = ProgramWriter((*base, ACROSS, GRID))
+    _define_derived(writer, template)
+    if curve.formula is not None:
+        writer.output(curve.name, curve.formula)
+    elif curve.circuit is not None and template.network is not None:
+        problem = pose(template.network, curve.circuit.asked, AC)
+        writer.bind(problem)
+        take = curve.circuit.take or "magnitude"
+        writer.define_solution(_WANTED, problem, frequency=spell(ACROSS), take=take)
+        writer.output(_WANTED, Name(_WANTED))
+    else:
+        writer.output_source(curve.name, curve_source(curve))
+    return writer.source(curve_function(curve.name))
 
 
 def _replace(writer: ProgramWriter, template: Template, changed: Mapping[str, Expression]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,14 +13,17 @@ from tutor.circuits.expressions.evaluation import describe
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.parts.sources import VoltageSource
 from tutor.drawing.maths import NO_BREAK, plain
-from tutor.quantities import PreferredValueError, Quantity, Unit, coherent_unit, show_exact, show_in
+from tutor.quantities import PreferredValueError, Quantity, Tolerance, Unit, coherent_unit, show_exact, show_in
 from tutor.questions.compiling import ROUNDING, Compiled, implicit_names, number_names
+from tutor.questions.drawn_fault import fault_detail, fault_steps
 from tutor.questions.drawn_parts import drawn_parts, named_nodes
+from tutor.questions.drawn_plot import plot_data
 from tutor.questions.errors import DrawError
 from tutor.questions.fragments import text_of
 from tutor.questions.implicit import IMPLICIT_UNITS
 from tutor.questions.lots import key_of, lot, pick
 from tutor.questions.lottery import Drawn, draw_values, read_serial
+from tutor.questions.plot_reading import axis_of
 from tutor.questions.question import DrawnAsk, DrawnOption, DrawnSlip, Given, Question
 from tutor.questions.showing import FIGURES, computed
 from tutor.questions.telling import slips_that_tell
@@ -48,8 +51,17 @@ def draw(compiled: Compiled, serial: int) -> Question:
             has no value for those that do.
     """
     serial = read_serial(serial, compiled.template.name)
+    return question_of(compiled, serial, draw_values(compiled, serial))
+
+
+def question_of(compiled: Compiled, serial: int, drawn: Drawn) -> Question:
+    """Return the question of values that are drawn already.
+
+    Raises:
+        DrawError: If a text or option has no value for them.
+    """
     try:
-        return _Drawer(compiled, serial, draw_values(compiled, serial)).question()
+        return _Drawer(compiled, serial, drawn).question()
     except ExpressionError as error:
         raise DrawError(compiled.template.name, serial, str(error)) from error
 
@@ -113,6 +125,7 @@ class _Drawer:
         shown = {given.name: given.shown for given in givens}
         solution = self.solution()
         asks = tuple(self._ask(ask) for ask in template.asks)
+        last = (*self._choices(asks), *self._reasoning())
         return Question(
             template=template.name,
             title=template.title,
@@ -125,13 +138,14 @@ class _Drawer:
             text=self._fill(template.text),
             asks=asks,
             hints=tuple(self._fill(hint) for hint in template.hints) or hints_of(solution.automatic),
-            solution=(*solution.steps, *self._choices(asks)),
-            lit=(*solution.parts, *(() for _ in self._choices(asks))),
+            solution=(*solution.steps, *last),
+            lit=(*solution.parts, *(() for _ in last)),
             waypoints=solution.waypoints,
             caution=template.caution,
             parts=drawn_parts(template, values, shown, self.drawn.labels),
             nodes=named_nodes(template),
             source=template.source,
+            plot=plot_data(self.compiled, values) if template.plot is not None else None,
         )
 
     def solution(self) -> Solution:
@@ -141,7 +155,7 @@ class _Drawer:
         figures |= {
             ask.name: self._shown_key(ask, self.drawn.values[ask.name], ())
             for ask in self._template.asks
-            if ask.kind in ("number", "preferred")
+            if ask.kind in ("number", "preferred", "reading")
         }
         given = frozenset((*shown, *self._fixed_names()))
         solver = Solver(self.compiled, self.drawn, figures, given, lambda step: self._fill(step, figures))
@@ -171,6 +185,15 @@ class _Drawer:
             text = computed(value, unit) if name in self._template.derived else show_exact(value, unit)
             found.append(Given(name, value, unit.symbol, text))
         return tuple(found)
+
+    def _reasoning(self) -> Iterator[Filled]:
+        """Yield the steps from readings to faults."""
+        for ask in self._template.asks:
+            if ask.kind == "fault":
+                yield from ((step,) for step in fault_steps(self._fault(ask), str(self._key(ask, ()))))
+
+    def _fault(self, ask: Ask) -> Mapping[str, Any]:
+        return fault_detail(self._template, ask, self.drawn.values, self.drawn.labels)
 
     def _figures(self, shown: Mapping[str, str]) -> dict[str, str]:
         """Return the shown value of every name, for steps read in figures."""
@@ -210,6 +233,7 @@ class _Drawer:
     def _ask(self, ask: Ask) -> DrawnAsk:
         options = self._options(ask)
         value = self._key(ask, options)
+        band = self._band(ask)
         return DrawnAsk(
             name=ask.name,
             kind=ask.kind,
@@ -218,7 +242,7 @@ class _Drawer:
             value=value,
             unit="" if isinstance(value, str) and ask.kind != "formula" else ask.unit.symbol,
             printed="" if isinstance(value, str) else ask.printed.text,
-            tolerance="" if ask.tolerance is None or ask.kind == "formula" else str(ask.tolerance),
+            tolerance="" if band is None or ask.kind == "formula" else str(band),
             shown=self._shown_key(ask, value, options),
             formula=describe(ask.formula) if ask.formula is not None else "",
             slips=self._slips(ask, value) if not options else (),
@@ -228,8 +252,14 @@ class _Drawer:
             limit=self._limit(ask),
             series=ask.series,
             rounding=ask.rounding if ask.series else "",
-            marks=2 if ask.takes_unit_mark else 1,
+            marks=2 if ask.takes_unit_mark or ask.kind == "fault" else 1,
         )
+
+    def _band(self, ask: Ask) -> Tolerance | None:
+        """Return the tolerance: of a reading, half a small division where its key stands."""
+        if ask.reading is None or self._template.plot is None:
+            return ask.tolerance
+        return axis_of(self._template.plot, ask.reading).tolerance(self.drawn.values[ask.name])
 
     def _key(self, ask: Ask, options: tuple[DrawnOption, ...]) -> float | str:
         if options:
@@ -242,12 +272,17 @@ class _Drawer:
             assert ask.formula is not None
             return describe(ask.formula)
         value = self.drawn.values[ask.name]
+        if ask.kind == "fault":
+            return ask.suspects[int(value) - 1].name
         return DIRECTION_OF[value] if ask.kind == "change" else value
 
     def _shown_key(self, ask: Ask, value: float | str, options: tuple[DrawnOption, ...]) -> str:
         if isinstance(value, str):
             if ask.kind == "formula":
                 return plain(read_expression(value))
+            if ask.kind == "fault":
+                fault = next(suspect.fault for suspect in ask.suspects if suspect.name == value)
+                return f"{fault.part} {fault.words}"
             if not options:
                 return value
             return text_of(next(option.text for option in options if option.name == value))
@@ -256,14 +291,15 @@ class _Drawer:
         return show_in(value, ask.printed, FIGURES) if ask.printed.text == PER_CENT else computed(value, ask.unit)
 
     def _slips(self, ask: Ask, key: float | str) -> tuple[DrawnSlip, ...]:
-        if ask.kind == "change":
+        if ask.kind in ("change", "fault"):
             return tuple(DrawnSlip(slip.name, None, self._fill(slip.says), "", slip.name != key) for slip in ask.slips)
         if ask.kind == "formula":
             key = self.drawn.values[ask.name]
         assert isinstance(key, float)
-        assert ask.tolerance is not None
+        band = self._band(ask)
+        assert band is not None
         values = [self._slip_value(ask, slip.formula) for slip in ask.slips]
-        telling = slips_that_tell(ask.tolerance, key, values)
+        telling = slips_that_tell(band, key, values)
         return tuple(
             DrawnSlip(slip.name, value, self._fill(slip.says), describe(slip.formula), tells)
             for slip, value, tells in zip(ask.slips, values, telling, strict=True)
@@ -271,6 +307,8 @@ class _Drawer:
         )
 
     def _detail(self, ask: Ask) -> dict[str, Any]:
+        if ask.kind == "fault":
+            return dict(self._fault(ask))
         if ask.kind != "formula":
             return {}
         return {"names": {name: self._name_of_formula(name) for name in ask.names}}

@@ -16,9 +16,11 @@ from tutor.circuits.parts.sources import CurrentSource, VoltageSource
 from tutor.circuits.parts.transformer import Transformer
 from tutor.circuits.parts.valves import Pentode, Triode
 from tutor.quantities import Quantity, Unit, show, show_exact
+from tutor.questions.electrodes import pin_numbers
 from tutor.questions.template import Template
 
 HIDDEN = "?"
+VALVES = ("triode", "pentode")
 
 
 def drawn_parts(
@@ -35,7 +37,9 @@ def drawn_parts(
     if template.network is None:
         return ()
     writer = _Values(values, givens, labels)
-    return tuple(_part(part, template, writer) for part in template.network.parts)
+    parts = [_part(part, template, writer) for part in template.network.parts]
+    pins = pin_numbers((part["reference"], part["value"]) for part in parts if part["kind"] in VALVES and part["value"])
+    return tuple(part | ({"pins": pins[part["reference"]]} if part["reference"] in pins else {}) for part in parts)
 
 
 _WORD = re.compile(r"[a-z]{2,}")
@@ -50,6 +54,7 @@ def named_nodes(template: Template) -> dict[str, str]:
                 found += [a, b]
             case Gain(start, end):
                 found += [*start, *end]
+    found += [node for ask in template.asks for node in ask.points]
     return {node: node for node in found if _WORD.fullmatch(node)}
 
 

@@ -14,7 +14,9 @@ from typing import Any
 
 from tutor.circuits.expressions import Expression, Name, read_expression
 from tutor.drawing.maths import math_element, mathml, plain, quantity_mathml
+from tutor.drawing.plots import Picture
 from tutor.drawing.schematic import Drawing, DrawnPart, Layout, lay_out
+from tutor.questions.drawn_plot import picture_of
 from tutor.questions.question import Question
 from tutor.questions.text import Filled, FilledSpan
 
@@ -127,6 +129,7 @@ def drawing_parts(question: Question) -> list[DrawnPart]:
             turn=part.get("turned", 0),
             polarised=part.get("polarised", False),
             flavour=part.get("flavour", ""),
+            pins=part.get("pins", {}),
             of=tuple(part.get("coils") or ([part["control"]] if "control" in part else [])),
         )
         for part in question.parts
@@ -146,6 +149,12 @@ def schematic_of(question: Question, uid: str) -> Drawing:
         fitting = {node: label for node, label in question.nodes.items() if node not in cramped}
         drawing = layout.render(parts, title=title, uid=uid, node_labels=fitting)
     return drawing
+
+
+def plot_of(question: Question, uid: str) -> Picture:
+    """Return the picture of a question's plot, which it must have."""
+    assert question.plot is not None
+    return picture_of(question.plot, title=question.title, uid=uid)
 
 
 @lru_cache(maxsize=512)

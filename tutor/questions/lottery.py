@@ -12,6 +12,7 @@ from tutor.circuits.expressions.evaluation import describe, evaluate
 from tutor.circuits.program import run_in_chunks
 from tutor.questions.compiling import ADMITTED, Compiled
 from tutor.questions.errors import DrawError
+from tutor.questions.fault_finding import ROW, clear_draws, fault_asks
 from tutor.questions.lots import LARGEST_SERIAL, key_of, lot, lot_array, pick, pick_array
 from tutor.questions.values import Choices, Derived, Rows
 
@@ -66,6 +67,9 @@ def draw_values(compiled: Compiled, serial: int) -> Drawn:
         named = dict(zip(compiled.outputs, results, strict=True))
         admitted = named.pop(ADMITTED)
         if admitted and all(_usable(value) for value in named.values()):
+            if not _clear(compiled, base | named, labels):
+                _count(failed, "a fault that the readings tell from all others")
+                continue
             values = base | {name: float(value) for name, value in named.items()}
             return Drawn(base, labels, values, attempt + 1)
         for reason in _reasons(compiled, base | named):
@@ -75,6 +79,13 @@ def draw_values(compiled: Compiled, serial: int) -> Drawn:
         f"none of {MOST_TRIES} draws meets the conditions; most often fails: {worst}; widen the values or the condition"
     )
     raise DrawError(compiled.template.name, serial, reason)
+
+
+def _clear(compiled: Compiled, values: Mapping[str, float], labels: Mapping[str, str]) -> bool:
+    """Tell whether every fault of a draw can be told from all others."""
+    if not fault_asks(compiled.template):
+        return True
+    return bool(clear_draws(compiled.template, values, labels, 1)[0])
 
 
 def _usable(value: object) -> bool:
@@ -110,6 +121,8 @@ def _base(compiled: Compiled, serial: int, attempt: int) -> tuple[dict[str, floa
             index = pick(lot(key_of(release, name), serial, attempt), len(rule.labels))
             labels[name] = rule.labels[index]
             base.update({column: values[index] for column, values in rule.columns.items()})
+    for ask in fault_asks(compiled.template):
+        base[ask.name] = 1.0 + pick(lot(key_of(release, f"fault of {ask.name}"), serial, attempt), len(ask.suspects))
     return base, labels
 
 
@@ -180,10 +193,31 @@ def _try(compiled: Compiled, serials: Any, attempt: int) -> tuple[dict[str, Any]
         count = len(rule.values) if isinstance(rule, Choices) else len(rule.labels)
         index = pick_array(lot_array(key_of(release, name), serials, attempt), count).astype(np.int64)
         columns = {name: rule.values} if isinstance(rule, Choices) else rule.columns
+        if isinstance(rule, Rows) and fault_asks(compiled.template):
+            base[f"{ROW}{name}"] = index.astype(float)
         base.update({column: np.array(numbers)[index] for column, numbers in columns.items()})
+    for ask in fault_asks(compiled.template):
+        key = key_of(release, f"fault of {ask.name}")
+        base[ask.name] = 1.0 + pick_array(lot_array(key, serials, attempt), len(ask.suspects)).astype(float)
     results = array_values(compiled, base, len(serials))
     admitted = results.pop(ADMITTED).astype(bool)
+    if fault_asks(compiled.template) and admitted.any():
+        admitted[admitted] = _clear_array(compiled, base | results, admitted)
     return base | results, admitted
+
+
+def _clear_array(compiled: Compiled, values: Mapping[str, Any], chosen: Any) -> Any:
+    """Tell on which of the chosen draws every fault can be told from all others."""
+    some = {name: value[chosen] for name, value in values.items()}
+    return clear_draws(compiled.template, some, labels_of(compiled, some), int(chosen.sum()))
+
+
+def labels_of(compiled: Compiled, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the words of drawn rows over the draws of a batch."""
+    import numpy as np
+
+    rows = {name: rule for name, rule in compiled.template.values.items() if isinstance(rule, Rows)}
+    return {name: np.array(rule.labels)[values[f"{ROW}{name}"].astype(int)] for name, rule in rows.items()}
 
 
 def array_values(compiled: Compiled, base: Mapping[str, Any], draws: int) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from tutor.circuits.errors import ExpressionError
 from tutor.circuits.expressions import Expression, evaluate, read_expression
@@ -29,6 +30,7 @@ from tutor.quantities import (
 )
 from tutor.questions.compiling import ROUNDING
 from tutor.questions.errors import AskError
+from tutor.questions.fault_words import fault_in, kinds_of, parts_of, ruled_out
 from tutor.questions.follow_through import Carried, carry
 from tutor.questions.formula_marking import (
     named_formula,
@@ -48,6 +50,12 @@ from tutor.questions.typed_formula import listed, read_formula
 from tutor.questions.unit_slips import fits, in_kind_of, unit_slip
 from tutor.questions.waypoints import value_reached
 from tutor.questions.words import direction_in, option_in, with_article
+
+NEXT_LINE = "next-line"
+"""The slip of a reading that is more than half a small division off, but not more than a whole one: it earns the mark
+of the unit, because the right place was found on the paper."""
+
+NEXT_LINE_SAYS = "That is within one small division. Count the divisions once more, and judge to half of one."
 
 LONGEST = 200  # characters of an answer that are kept
 
@@ -88,9 +96,11 @@ class _Marker:
         kinds: dict[str, Callable[[DrawnAsk, str], AskMark]] = {
             "number": self._number,
             "preferred": self._number,
+            "reading": self._number,
             "change": self._change,
             "choice": self._choice,
             "formula": self._formula,
+            "fault": self._fault,
         }
         return kinds[ask.kind](ask, typed)
 
@@ -123,6 +133,8 @@ class _Marker:
             wanted, found = with_article(ask.key_unit.name), with_article(reading.quantity.unit.name)
             says = f"{_sentence(wanted)[:-1]} is wanted here, and this reads as {found}."
             return _of_number(ask, reading, Verdict.WRONG, (says, *self._stopped_at(ask, reading, band)))
+        if ask.kind == "reading" and band.scaled(2.0).accepts(ask.key, value):
+            return _of_number(ask, reading, Verdict.SLIP, (NEXT_LINE_SAYS,), NEXT_LINE)
         named = self._named_slip(ask, reading, band, carried)
         if named is not None:
             return named
@@ -219,6 +231,29 @@ class _Marker:
             return _of_word(ask, typed, Verdict.SLIP, option.name, letter, option.says, option.name)
         return _of_word(ask, typed, Verdict.WRONG, option.name, letter, ("That is not the one.",))
 
+    def _fault(self, ask: DrawnAsk, typed: str) -> AskMark:
+        """Mark part and fault, a mark each: the second is only given with the first."""
+        detail = ask.detail
+        suspects = {suspect["name"]: suspect for suspect in detail["suspects"]}
+        parts, kinds = parts_of(suspects.values()), kinds_of(suspects.values())
+        part, kind = fault_in(typed, parts, kinds)
+        if not part or not kind:
+            missing = f"a part, one of {listed(parts)}" if not part else f"what is wrong with it: {', '.join(kinds)}"
+            return self._unreadable(ask, typed, f"Name {missing}. An answer reads, for example, {parts[0]} {kinds[0]}.")
+        key, read = suspects[str(ask.value)], f"{part} {kind}"
+        named = next((s for s in suspects.values() if (s["part"], s["fault"]) == (part, kind)), None)
+        if named is key:
+            return _of_word(ask, typed, Verdict.RIGHT, str(ask.value), read)
+        own = next((slip.says for slip in ask.slips if named is not None and slip.name == named["name"]), ())
+        against = (ruled_out(detail, named),) if named else ("That is none of the suspects listed.",)
+        says = (*own, " ", *against) if own else against
+        if part == key["part"]:
+            says = ("The part is the right one; it fails in another way. ", *says)
+            mark = _of_word(ask, typed, Verdict.SLIP, read, read, says, "part-right")
+            return replace(mark, marks=1)
+        slip = named["name"] if named and own else ""
+        return _of_word(ask, typed, Verdict.SLIP if slip else Verdict.WRONG, read, read, says, slip)
+
     # -- formulas ------------------------------------------------------------------------------------------------------
     def _formula(self, ask: DrawnAsk, typed: str) -> AskMark:
         try:
@@ -264,7 +299,7 @@ def _of_number(ask: DrawnAsk, reading: Reading, verdict: Verdict, says: Filled =
     full = verdict in (Verdict.RIGHT, Verdict.FOLLOW_THROUGH)
     return AskMark(
         verdict=verdict,
-        marks=ask.marks if full else 1 if verdict is Verdict.RIGHT_UNIT_WRONG else 0,
+        marks=ask.marks if full else 1 if verdict is Verdict.RIGHT_UNIT_WRONG or slip == NEXT_LINE else 0,
         of=ask.marks,
         typed=reading.text,
         topic=ask.topic,

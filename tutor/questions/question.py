@@ -165,6 +165,7 @@ class Question:
         nodes: Nodes that the drawing names, each with its label: those that something is asked of.
         lit: For each step of the solution the references of the parts that it concerns.
         waypoints: Values that the solution states on its way.
+        plot: What is to be read, as `drawn_plot` keeps it, or None.
     """
 
     template: str
@@ -185,6 +186,7 @@ class Question:
     source: str = ""
     lit: tuple[tuple[str, ...], ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
+    plot: Mapping[str, Any] | None = None
 
     @property
     def marks(self) -> int:
@@ -229,6 +231,7 @@ class Question:
             "nodes": dict(self.nodes),
             "lit": [list(parts) for parts in self.lit],
             "waypoints": [asdict(waypoint) for waypoint in self.waypoints],
+            **({"plot": dict(self.plot)} if self.plot is not None else {}),
         }
 
     @staticmethod
@@ -249,6 +252,7 @@ class Question:
             # Questions stored by the first release have neither.
             lit=tuple(tuple(parts) for parts in data.get("lit", [])),
             waypoints=tuple(Waypoint(**waypoint) for waypoint in data.get("waypoints", [])),
+            plot=data.get("plot"),
         )
 
 

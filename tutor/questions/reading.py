@@ -27,6 +27,7 @@ from tutor.questions.ask_reading import read_asks
 from tutor.questions.cautions import CAUTIONS
 from tutor.questions.desk import CIRCUIT, Desk, DoubtError, refuse_other_kind
 from tutor.questions.implicit import IMPLICIT_UNITS
+from tutor.questions.plot_reading import read_plot
 from tutor.questions.schema import (
     FormulaRule,
     PickRule,
@@ -89,7 +90,8 @@ class _Reader:
         frequency = desk.frequency(("frequency",), model.frequency) if model.frequency else None
         # Before the asks: a supply is made of drawn and derived values alone.
         supply = read_supply(desk, model.supply) if model.supply is not None else None
-        asks = read_asks(desk, model, network)
+        plot = read_plot(desk, model, network)
+        asks = read_asks(desk, model, network, plot)
         require = [desk.condition(("require", i), text) for i, text in enumerate(model.require)]
         text = desk.pieces(("text",), model.text)
         hints = tuple(desk.pieces(("hints", i), hint) for i, hint in enumerate(model.hints))
@@ -115,6 +117,7 @@ class _Reader:
             network=network,
             supply=supply,
             parts=parts,
+            plot=plot,
             analysis=model.analysis,
             frequency=frequency,
             text=text,

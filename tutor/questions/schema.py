@@ -157,6 +157,58 @@ class OfSupplyModel(Model):
     topology: TopologyName | None = None
 
 
+# -- plot ------------------------------------------------------------------------------------------------------------
+class AxisModel(Model):
+    """An axis: what is plotted, and between which values."""
+
+    name: Short
+    symbol: Short | None = None
+    from_: Annotated[Short, Field(alias="from")]
+    to: Short
+    scale: Literal["linear", "log"] = "linear"
+
+
+class ReservoirModel(Model):
+    """The trace of a reservoir behind full-wave rectification."""
+
+    peak: Short
+    fall: Short
+    frequency: Short
+
+
+class CurveModel(Model):
+    """A curve: a formula of the value across, a quantity of the circuit, a triode, or a reservoir."""
+
+    label: Short | None = None
+    formula: Text | None = None
+    of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
+    valve: Short | None = None
+    grid_voltages: Annotated[list[Short] | None, Field(alias="grid voltages", max_length=12)] = None
+    cathode_resistor: Annotated[Short | None, Field(alias="cathode resistor")] = None
+    reservoir: ReservoirModel | None = None
+
+
+class PlotModel(Model):
+    """A plot: paper and curves."""
+
+    across: AxisModel
+    up: AxisModel
+    curves: Annotated[dict[Name, CurveModel], Field(min_length=1, max_length=8)]
+
+
+class PlotReadingModel(Model):
+    """What is read off the plot; one of `at`, `height`, `meets`, `extreme`."""
+
+    curve: Name
+    grid_voltage: Annotated[Short | None, Field(alias="grid voltage")] = None
+    at: Short | None = None
+    height: Short | None = None
+    meets: Name | None = None
+    extreme: Literal["highest", "lowest"] | None = None
+    take: Literal["across", "up"] | None = None
+    side: Literal["left", "right"] = "left"
+
+
 # -- asks ------------------------------------------------------------------------------------------------------------
 class SlipModel(Model):
     """A known wrong turn: the formula of its answer (or the wrong direction or option), and what to say."""
@@ -173,11 +225,19 @@ class OptionModel(Model):
     says: Text | None = None
 
 
+class SuspectModel(Model):
+    """One suspect: a part, how it may have failed, and by how much."""
+
+    part: Short
+    fault: Short
+    by: Short | None = None
+
+
 class AskModel(Model):
     """One ask; which keys it may have depends on its kind."""
 
     text: Text
-    kind: Literal["number", "change", "preferred", "choice", "formula"] = "number"
+    kind: Literal["number", "change", "preferred", "choice", "formula", "fault", "reading"] = "number"
     of_circuit: Annotated[dict[str, Any] | None, Field(alias="of circuit")] = None
     of_supply: Annotated[OfSupplyModel | None, Field(alias="of supply")] = None
     model_error: Annotated[Short | None, Field(alias="model error")] = None
@@ -192,10 +252,17 @@ class AskModel(Model):
     round: Literal["nearest", "up", "down"] | None = None
     # formula
     names: Annotated[list[Name] | None, Field(min_length=1, max_length=20)] = None
+    # fault
+    meter: Short | None = None
+    readings: Annotated[dict[str, Short] | None, Field(min_length=1, max_length=12)] = None
+    suspects: Annotated[dict[Slug, SuspectModel] | None, Field(min_length=2, max_length=20)] = None
+    sound: list[Text] = []
     # change
     when: dict[str, Short] | None = None
     # choice
     options: Annotated[dict[Slug, OptionModel] | None, Field(max_length=12)] = None
+    # reading
+    of_plot: Annotated[PlotReadingModel | None, Field(alias="of plot")] = None
 
 
 class AutomaticModel(Model):
@@ -243,6 +310,7 @@ class TemplateModel(Model):
     analysis: Literal["dc", "ac"] = "dc"
     frequency: Short | None = None
     values: dict[Name, ValueModel] = {}
+    plot: PlotModel | None = None
     require: list[Text] = []
     text: Text
     ask: Annotated[dict[Name, AskModel], Field(min_length=1, max_length=12)]

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from tutor.circuits.analysis import AC, DC, STEP, Analysis
 from tutor.circuits.asked import CircuitAsk, without_analysis
 from tutor.circuits.expressions import Expression
+from tutor.circuits.faults.kinds import Fault
 from tutor.circuits.network import Network
 from tutor.quantities import Quantity, Tolerance, Unit, WrittenUnit
+from tutor.questions.plot import Plot, PlotReading
 from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 from tutor.questions.text import Pieces
 from tutor.questions.values import Derived, ValueRule
@@ -18,7 +20,7 @@ from tutor.questions.values import Derived, ValueRule
 ALL = "auto"
 """In a plan: the automatic steps of every ask that is named nowhere else."""
 
-AskKind = Literal["number", "change", "preferred", "choice", "formula"]
+AskKind = Literal["number", "change", "preferred", "choice", "formula", "fault", "reading"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,14 @@ class Option:
     says: Pieces | None
 
 
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One of the faults that may be the one."""
+
+    name: str
+    fault: Fault
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """Something a template asks.
@@ -67,6 +77,11 @@ class Ask:
         when: For `change`: what becomes of which parts (`open`, `short`, or a new value).
         options: For `choice`.
         names: For `formula`: the drawn values that a member may write it in.
+        meter: For `fault`: the meter that is read.
+        points: For `fault`: node → what members call the test point.
+        suspects: For `fault`.
+        sound: For `fault`: what the healthy circuit must read, as conditions.
+        reading: For `reading`: what is read off the plot.
     """
 
     name: str
@@ -86,11 +101,16 @@ class Ask:
     when: Mapping[str, Expression | Literal["open", "short"]] | None = None
     options: tuple[Option, ...] = ()
     names: tuple[str, ...] = ()
+    meter: str = ""
+    points: Mapping[str, str] = field(default_factory=dict)
+    suspects: tuple[Suspect, ...] = ()
+    sound: tuple[Expression, ...] = ()
+    reading: PlotReading | None = None
 
     @property
     def takes_unit_mark(self) -> bool:
         """Whether the answer has a unit that earns a mark of its own."""
-        return self.kind in ("number", "preferred") and bool(self.unit.symbol)
+        return self.kind in ("number", "preferred", "reading") and bool(self.unit.symbol)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +138,7 @@ class Template:
         network: The circuit, its values bound to names; None without one.
         supply: The supply that formulas are held against; None without one.
         parts: The circuit's parts as data, for drawing and storing.
+        plot: What is to be read, or None.
         analysis: At which the circuit's quantities are meant unless an ask says otherwise.
         frequency: At ac.
         text, hints, solution: The wording; of the solution only the template's own steps.
@@ -144,6 +165,7 @@ class Template:
     network: Network | None
     supply: SupplyPlan | None
     parts: Mapping[str, Any]
+    plot: Plot | None
     analysis: Literal["dc", "ac"]
     frequency: Expression | None
     text: Pieces
@@ -176,7 +198,8 @@ class Template:
     def automatic_asks(self) -> tuple[str, ...]:
         """Return the asks whose steps are found automatically, in the order of the solution."""
         named = [place for place in self.plan if isinstance(place, str) and place != ALL]
-        rest = [ask.name for ask in self.asks if ask.name not in named]
+        # The reasoning from readings to a fault has steps of its own.
+        rest = [ask.name for ask in self.asks if ask.name not in named and ask.kind != "fault"]
         found: list[str] = []
         for place in self.plan:
             if isinstance(place, str):

@@ -1,34 +1,20 @@
-"""Members, join codes, and who is signed in."""
+"""Members, groups and join codes."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import bindparam, delete, func, select, tuple_, update
+from sqlalchemy import delete, select, tuple_, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from tutor.learning.errors import GroupTakenError, SignInTakenError
-from tutor.learning.records import Group, JoinCode, Member, Role, SignedIn
+from tutor.learning.records import Group, JoinCode, Member, Role
 from tutor.store.course_tables import GroupMemberRow, GroupRow
-from tutor.store.tables import FailureRow, JoinCodeRow, MemberRow, SignedInRow
-
-_SIGNED_IN = (
-    select(
-        SignedInRow.token_hash,
-        SignedInRow.made,
-        SignedInRow.expires,
-        MemberRow.id,
-        MemberRow.sign_in,
-        MemberRow.name,
-        MemberRow.role,
-        MemberRow.password,
-        MemberRow.joined,
-    )
-    .join(MemberRow, MemberRow.id == SignedInRow.member_id)
-    .where(SignedInRow.token_hash == bindparam("token"))
-)
+from tutor.store.personal import everything_of
+from tutor.store.tables import JoinCodeRow, MemberRow
 
 
 class SqlPeople:
@@ -44,18 +30,20 @@ class SqlPeople:
                 self._session.add(row)
         except IntegrityError as error:
             raise SignInTakenError(sign_in) from error
-        return _member(row)
+        return member_of(row)
 
     def by_sign_in(self, sign_in: str) -> Member | None:
         row = self._session.scalar(select(MemberRow).where(MemberRow.sign_in == sign_in))
-        return None if row is None else _member(row)
+        return None if row is None else member_of(row)
 
     def by_id(self, member: int) -> Member | None:
         row = self._session.get(MemberRow, member)
-        return None if row is None else _member(row)
+        return None if row is None else member_of(row)
 
     def everybody(self) -> Sequence[Member]:
-        return [_member(row) for row in self._session.scalars(select(MemberRow).order_by(MemberRow.name, MemberRow.id))]
+        return [
+            member_of(row) for row in self._session.scalars(select(MemberRow).order_by(MemberRow.name, MemberRow.id))
+        ]
 
     def page(
         self, *, group: int | None = None, after: tuple[str, int] | None = None, limit: int = 50
@@ -67,7 +55,7 @@ class SqlPeople:
         if after is not None:
             query = query.where(tuple_(MemberRow.name, MemberRow.id) > tuple_(*after))
         rows = self._session.scalars(query.order_by(MemberRow.name, MemberRow.id).limit(limit))
-        return [_member(row) for row in rows]
+        return [member_of(row) for row in rows]
 
     def lock(self, member: int) -> None:
         if self._session.get_bind().dialect.name != "sqlite":  # whose writers stand in one queue already
@@ -98,8 +86,36 @@ class SqlPeople:
     def drop_group(self, group: int) -> None:
         self._session.execute(delete(GroupRow).where(GroupRow.id == group))
 
+    # -- changes -------------------------------------------------------------------------------------------------------
     def set_password(self, member: int, password: str) -> None:
-        self._session.execute(update(MemberRow).where(MemberRow.id == member).values(password=password))
+        self._change(member, password=password)
+
+    def set_role(self, member: int, role: Role) -> None:
+        self._change(member, role=role.value)
+
+    def set_closed(self, member: int, at: datetime | None) -> None:
+        self._change(member, closed=at)
+
+    def set_second(self, member: int, secret: str, step: int) -> None:
+        self._change(member, second=secret, second_step=step)
+
+    def take_step(self, member: int, step: int) -> bool:
+        # One statement decides, so that a code is taken once however many send it at a time.
+        taken = self._session.execute(
+            update(MemberRow).where(MemberRow.id == member, MemberRow.second_step < step).values(second_step=step)
+        )
+        return bool(taken.rowcount)  # type: ignore[attr-defined]  # a cursor result, which has one
+
+    def everything_of(self, member: int) -> Mapping[str, list[dict[str, Any]]]:
+        return everything_of(self._session, member)
+
+    def erase(self, member: int) -> None:
+        self._session.execute(delete(MemberRow).where(MemberRow.id == member))
+
+    def _change(self, member: int, **values: Any) -> None:
+        self._session.execute(update(MemberRow).where(MemberRow.id == member).values(**values))
+
+    # -- join codes ----------------------------------------------------------------------------------------------------
 
     def add_code(self, code: JoinCode) -> None:
         self._session.add(JoinCodeRow(code=code.code, role=code.role.value, uses=code.uses, expires=code.expires))
@@ -108,6 +124,14 @@ class SqlPeople:
         row = self._session.get(JoinCodeRow, code)
         return None if row is None else JoinCode(row.code, Role(row.role), row.uses, row.expires)
 
+    def codes(self, since: datetime) -> Sequence[JoinCode]:
+        query = select(JoinCodeRow).where(JoinCodeRow.expires > since, JoinCodeRow.uses > 0)
+        rows = self._session.scalars(query.order_by(JoinCodeRow.expires, JoinCodeRow.code))
+        return [JoinCode(row.code, Role(row.role), row.uses, row.expires) for row in rows]
+
+    def drop_code(self, code: str) -> None:
+        self._session.execute(delete(JoinCodeRow).where(JoinCodeRow.code == code))
+
     def use_code(self, code: str) -> bool:
         # One statement decides, so that two people cannot take the last use.
         taken = self._session.execute(
@@ -115,41 +139,17 @@ class SqlPeople:
         )
         return bool(taken.rowcount)  # type: ignore[attr-defined]  # a cursor result, which has one
 
-    def sign_in(self, signed_in: SignedIn) -> None:
-        self._session.add(
-            SignedInRow(
-                token_hash=signed_in.token_hash,
-                member_id=signed_in.member,
-                made=signed_in.made,
-                expires=signed_in.expires,
-            )
-        )
 
-    def signed_in(self, token_hash: str) -> tuple[SignedIn, Member] | None:
-        # Asked at every request: one statement, and columns instead of objects.
-        row = self._session.execute(_SIGNED_IN, {"token": token_hash}).first()
-        if row is None:
-            return None
-        member = Member(row.id, row.sign_in, row.name, Role(row.role), row.password, row.joined)
-        return SignedIn(row.token_hash, row.id, row.made, row.expires), member
-
-    def sign_out(self, token_hash: str) -> None:
-        self._session.execute(delete(SignedInRow).where(SignedInRow.token_hash == token_hash))
-
-    def note_failure(self, account: str, address: str, at: datetime) -> None:
-        self._session.add(FailureRow(account=account, address=address, at=at))
-
-    def failures(self, account: str, address: str, since: datetime) -> tuple[int, datetime | None]:
-        count, last = self._session.execute(
-            select(func.count(FailureRow.id), func.max(FailureRow.at)).where(
-                FailureRow.account == account, FailureRow.address == address, FailureRow.at >= since
-            )
-        ).one()
-        return int(count), last
-
-    def clear_failures(self, account: str) -> None:
-        self._session.execute(delete(FailureRow).where(FailureRow.account == account))
-
-
-def _member(row: MemberRow) -> Member:
-    return Member(row.id, row.sign_in, row.name, Role(row.role), row.password, row.joined)
+def member_of(row: Any) -> Member:
+    """Return the member that a row tells of; an object or columns."""
+    return Member(
+        row.id,
+        row.sign_in,
+        row.name,
+        Role(row.role),
+        row.password,
+        row.joined,
+        row.closed,
+        row.second,
+        row.second_step,
+    )

@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from tutor.store.courses import SqlCourses
+from tutor.store.doors import SqlDoors
 from tutor.store.letters import SqlLetters, SqlReplies
 from tutor.store.papers import SqlPapers
 from tutor.store.people import SqlPeople
@@ -17,7 +18,9 @@ from tutor.store.questions import SqlQuestions
 from tutor.store.rounds import SqlRounds
 from tutor.store.standings import SqlStandings
 from tutor.store.tallies import SqlTallies
+from tutor.store.trail import SqlTrail
 from tutor.store.trouble import told
+from tutor.store.workshop import SqlWorkshop
 
 
 class SqlWork:
@@ -29,6 +32,14 @@ class SqlWork:
     @cached_property
     def people(self) -> SqlPeople:
         return SqlPeople(self._session)
+
+    @cached_property
+    def doors(self) -> SqlDoors:
+        return SqlDoors(self._session)
+
+    @cached_property
+    def trail(self) -> SqlTrail:
+        return SqlTrail(self._session)
 
     @cached_property
     def questions(self) -> SqlQuestions:
@@ -49,6 +60,10 @@ class SqlWork:
     @cached_property
     def courses(self) -> SqlCourses:
         return SqlCourses(self._session)
+
+    @cached_property
+    def workshop(self) -> SqlWorkshop:
+        return SqlWorkshop(self._session)
 
     @cached_property
     def rounds(self) -> SqlRounds:

@@ -57,6 +57,9 @@ class MemberRow(Table):
     role: Mapped[str] = mapped_column(String(20))
     password: Mapped[str] = mapped_column(String(300))
     joined: Mapped[datetime]
+    closed: Mapped[datetime | None]
+    second: Mapped[str] = mapped_column(String(64), default="")  # secret of the second factor
+    second_step: Mapped[int] = mapped_column(BigInteger, default=0)  # the last step whose code was taken
 
 
 class JoinCodeRow(Table):
@@ -77,6 +80,37 @@ class SignedInRow(Table):
     member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
     made: Mapped[datetime]
     expires: Mapped[datetime]
+    seen: Mapped[datetime | None]
+    browser: Mapped[str] = mapped_column(String(200), default="")
+
+
+class ResetCodeRow(Table):
+    """A code with which a member sets a new password, once."""
+
+    __tablename__ = "reset_codes"
+    code_hash: Mapped[str] = mapped_column(String(64), primary_key=True)
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
+    expires: Mapped[datetime]
+
+
+class RecoveryCodeRow(Table):
+    """A code that stands in for the second factor, once."""
+
+    __tablename__ = "recovery_codes"
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)
+    code_hash: Mapped[str] = mapped_column(String(64), primary_key=True)
+
+
+class ActRow(Table):
+    """Something done to an account. Numbers only: no name outlives its member."""
+
+    __tablename__ = "acts"
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    at: Mapped[datetime] = mapped_column(index=True)
+    actor: Mapped[int | None]  # no foreign key: what was done stays when who did it is erased
+    act: Mapped[str] = mapped_column(String(40))
+    whom: Mapped[int | None]
+    detail: Mapped[str] = mapped_column(String(200), default="")
 
 
 class FailureRow(Table):

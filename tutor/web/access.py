@@ -7,7 +7,7 @@ from functools import wraps
 from typing import ParamSpec, TypeVar
 from urllib.parse import urlsplit
 
-from flask import g, redirect, request, session, url_for
+from flask import current_app, g, redirect, request, session, url_for
 from werkzeug.exceptions import Forbidden
 
 from tutor.learning.records import Member, Role
@@ -22,11 +22,11 @@ TOKEN = "token"  # noqa: S105 - the name of a cookie's field
 def load_member() -> None:
     """Look up who is signed in, for pages that need to know."""
     g.member = None
-    if request.endpoint == "static":
+    if request.endpoint in ("static", "reading.read"):  # neither needs to know, and the latter is asked often
         return
     token = session.get(TOKEN)
     if isinstance(token, str):
-        g.member = the_club().membership.member_of(token)
+        g.member = the_club().sign_ins.member_of(token)
         if g.member is None:
             session.pop(TOKEN, None)
 
@@ -61,11 +61,25 @@ def organisers_only(page: Callable[P, R]) -> Callable[P, R]:
     return _for_roles(page, Role.ORGANISER)
 
 
+def token() -> str:
+    """Return the token of the present sign-in."""
+    return str(session[TOKEN])
+
+
+def begin_session(token: str) -> None:
+    """Remember a sign-in in the browser: in a new session, so that nothing that stood in the old one survives."""
+    session.clear()
+    session[TOKEN] = token
+    session.permanent = True
+
+
 def _for_roles(page: Callable[P, R], *roles: Role) -> Callable[P, R]:
     @wraps(page)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
         if member().role not in roles:
             raise Forbidden
+        if current_app.config["SECOND_FACTOR"] and not member().second:
+            return redirect(url_for("account.second_factor"))  # type: ignore[return-value]  # a response, as the page's
         return page(*args, **kwargs)
 
     return members_only(guarded)

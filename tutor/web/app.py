@@ -11,10 +11,29 @@ from flask_wtf.csrf import CSRFProtect
 
 from tutor.web import filters
 from tutor.web.access import load_member
+from tutor.web.guards import RowNumber, Sends, refuse_other_sites
 from tutor.web.headers import set_headers
-from tutor.web.pages import class_room, courses, entry, faults, lessons, looking_back, papers, questions, rounds
+from tutor.web.pages import (
+    account,
+    class_room,
+    components,
+    courses,
+    entry,
+    faults,
+    help_pages,
+    lessons,
+    looking_back,
+    office,
+    papers,
+    questions,
+    reading,
+    rounds,
+    sample,
+)
 from tutor.web.settings import SiteSettings
 from tutor.web.views import QuestionViews
+from tutor.web.workshop import keep_up_at_times
+from tutor.web.workshop import pages as workshop
 
 if TYPE_CHECKING:
     from tutor.web.club import ClubUseCases
@@ -47,9 +66,11 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         PERMANENT_SESSION_LIFETIME=60 * 60 * 24 * 31,
         WTF_CSRF_TIME_LIMIT=None,  # a form may stay open for an evening; the session ends it
         WTF_CSRF_SSL_STRICT=settings.secure,
+        SECOND_FACTOR=settings.second_factor,
         TRUSTED_HOSTS=list(settings.hosts) or None,
         SEND_FILE_MAX_AGE_DEFAULT=60 * 60 * 24 * 30,
     )
+    app.url_map.converters["int"] = RowNumber
     app.extensions["quiescent"] = club
     app.extensions["quiescent-zone"] = settings.zone
     app.extensions["quiescent-views"] = QuestionViews()
@@ -61,11 +82,30 @@ def create_site(club: ClubUseCases, settings: SiteSettings) -> Flask:
         topic_called=club.shelf.topic,
     )
     filters.register(app, settings.zone)
+    app.before_request(refuse_other_sites)
     CSRFProtect(app)
-    for page in (entry, lessons, courses, questions, papers, looking_back, class_room, rounds):
+    for page in (
+        entry,
+        sample,
+        reading,
+        help_pages,
+        account,
+        office,
+        lessons,
+        courses,
+        questions,
+        papers,
+        looking_back,
+        class_room,
+        rounds,
+        components,
+    ):
         app.register_blueprint(page.pages)
+    app.register_blueprint(workshop)
     faults.register(app)
     app.before_request(load_member)
+    app.before_request(keep_up_at_times)
+    app.before_request(Sends(settings.sends_a_minute).refuse_flood)
     app.after_request(set_headers)
     if settings.proxies:
         from werkzeug.middleware.proxy_fix import ProxyFix

@@ -11,11 +11,12 @@ from tutor.learning.bank_review import BankReview
 from tutor.learning.class_room import ClassRoom
 from tutor.learning.course_work import CourseWork
 from tutor.learning.courses import Shelf
-from tutor.learning.membership import Membership
+from tutor.learning.membership import Membership, Office, OwnAccount, SignIns
 from tutor.learning.papers import Tests
 from tutor.learning.practice import Practice
 from tutor.learning.progress import Progress
 from tutor.learning.rounds.rounds import Rounds
+from tutor.learning.workshop.whole import Workbench
 from tutor.web.views import QuestionViews
 
 
@@ -25,6 +26,21 @@ class ClubUseCases(Protocol):
     @property
     def membership(self) -> Membership:
         """Accounts."""
+        ...
+
+    @property
+    def sign_ins(self) -> SignIns:
+        """Signing in and out."""
+        ...
+
+    @property
+    def own_account(self) -> OwnAccount:
+        """One's own password and second factor."""
+        ...
+
+    @property
+    def office(self) -> Office:
+        """The accounts of others."""
         ...
 
     @property
@@ -40,6 +56,11 @@ class ClubUseCases(Protocol):
     @property
     def progress(self) -> Progress:
         """Looking back."""
+        ...
+
+    @property
+    def workshop(self) -> Workbench:
+        """The trainers' workshop."""
         ...
 
     @property

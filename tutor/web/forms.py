@@ -10,11 +10,21 @@ from tutor.learning.membership import LONGEST_PASSWORD, SHORTEST_PASSWORD
 from tutor.questions.marking import LONGEST
 
 
+def new_password(label: str) -> PasswordField:
+    """Return a field for a password to be."""
+    return PasswordField(
+        label,
+        [InputRequired("Choose a password."), Length(max=LONGEST_PASSWORD)],
+        description=f"At least {SHORTEST_PASSWORD} characters; three or four words that do not belong together do well",
+    )
+
+
 class SignInForm(FlaskForm):
     """Name and password."""
 
     sign_in = StringField("Sign-in name", [InputRequired("Give your sign-in name."), Length(max=80)])
     password = PasswordField("Password", [InputRequired("Give your password."), Length(max=4 * LONGEST_PASSWORD)])
+    second = StringField("Code of your second factor", [Length(max=80)], description="Or one of your recovery codes")
     next = HiddenField()
 
 
@@ -28,11 +38,14 @@ class JoinForm(FlaskForm):
         [InputRequired("Choose a sign-in name."), Length(max=40)],
         description="Small letters, figures, dots or hyphens, such as a.baker",
     )
-    password = PasswordField(
-        "Password",
-        [InputRequired("Choose a password."), Length(max=LONGEST_PASSWORD)],
-        description=f"At least {SHORTEST_PASSWORD} characters; three or four words that do not belong together do well",
-    )
+    password = new_password("Password")
+
+
+class ResetForm(FlaskForm):
+    """A reset code, and the new password."""
+
+    code = StringField("Code", [InputRequired("Give the code that the organiser gave you."), Length(max=80)])
+    password = new_password("New password")
 
 
 class ButtonForm(FlaskForm):
@@ -58,5 +71,6 @@ def typed_answers(form: object, names: list[str], prefix: str = "answer-") -> di
         names: The asks.
         prefix: What stands before an ask's name in its field's name.
     """
-    get = form.get  # type: ignore[attr-defined]  # a multi-dict
-    return {name: str(get(f"{prefix}{name}", ""))[:LONGEST] for name in names}
+    # A part and what is wrong with it are chosen in two fields of one name; every other ask has one.
+    every = form.getlist  # type: ignore[attr-defined]  # a multi-dict
+    return {name: " ".join(every(f"{prefix}{name}")).strip()[:LONGEST] for name in names}

@@ -19,6 +19,8 @@ class SiteSettings:
         secure: Whether the site is served over HTTPS: cookies then travel over nothing else.
         hosts: Host names under which it may be asked; empty for any.
         proxies: How many reverse proxies stand before it, whose forwarded headers are believed.
+        second_factor: Whether trainers and organisers need a second factor.
+        sends_a_minute: How many forms a member may send a minute, to one process.
     """
 
     secret: str
@@ -28,3 +30,5 @@ class SiteSettings:
     secure: bool = False
     hosts: tuple[str, ...] = ()
     proxies: int = 0
+    second_factor: bool = False
+    sends_a_minute: int = 60

@@ -13,7 +13,8 @@ from tutor.circuits.expressions import read_expression
 from tutor.drawing.maths import math_element, mathml, name_mathml
 from tutor.learning.records import Issue
 from tutor.questions.cautions import caution_text
-from tutor.questions.fragments import html_block, html_line, schematic_of, value_html
+from tutor.questions.fault_words import kinds_of, parts_of
+from tutor.questions.fragments import html_block, html_line, plot_of, schematic_of, value_html
 from tutor.questions.marking import letter_of
 from tutor.questions.marks import AskMark, Verdict
 from tutor.questions.question import DrawnAsk, Question
@@ -32,6 +33,28 @@ class OptionView:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadingView:
+    """One row of a fault's table of readings."""
+
+    words: str
+    healthy: str
+    found: str
+    range: str
+
+
+@dataclass(frozen=True, slots=True)
+class FaultView:
+    """What a fault is found from: the table of readings, and the suspects."""
+
+    meter: str
+    readings: tuple[ReadingView, ...]
+    ranged: bool
+    suspects: tuple[str, ...]
+    parts: tuple[str, ...]
+    kinds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class AskView:
     """One ask on the page.
 
@@ -44,6 +67,7 @@ class AskView:
         marks: Marks available.
         options: Of a choice.
         names: What a formula is written in, as typed.
+        fault: Of a fault: its readings and suspects.
     """
 
     name: str
@@ -54,6 +78,7 @@ class AskView:
     marks: int
     options: tuple[OptionView, ...]
     names: str = ""
+    fault: FaultView | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +113,9 @@ class QuestionView:
     drawing: Markup
     drawing_words: str
     drawing_width: int
+    plot: Markup
+    plot_words: str
+    plot_table: Markup
     givens: tuple[GivenView, ...]
     asks: tuple[AskView, ...]
     hints: tuple[Markup, ...]
@@ -154,6 +182,7 @@ class QuestionViews:
 def question_view(question: Question, uid: str) -> QuestionView:
     """Render a question."""
     drawing = schematic_of(question, uid) if question.parts else None
+    plot = plot_of(question, f"{uid}-plot") if question.plot is not None else None
     return QuestionView(
         title=question.title,
         text=Markup(html_block(question.text)),  # noqa: S704 - made safe by questions.fragments
@@ -161,6 +190,9 @@ def question_view(question: Question, uid: str) -> QuestionView:
         drawing=Markup(drawing.svg if drawing else ""),  # noqa: S704 - made safe by drawing.schematic
         drawing_words=drawing.words if drawing else "",
         drawing_width=drawing.width if drawing else 0,
+        plot=Markup(plot.svg if plot else ""),  # noqa: S704 - made safe by drawing.plots
+        plot_words=plot.words if plot else "",
+        plot_table=Markup(plot.table if plot else ""),  # noqa: S704 - made safe by drawing.plots
         givens=tuple(
             GivenView(given.name, _symbol(given.name), Markup(value_html(given.shown)))  # noqa: S704 - as above
             for given in question.givens
@@ -207,6 +239,19 @@ def _ask(ask: DrawnAsk, index: int, count: int) -> AskView:
         marks=ask.marks,
         options=options,
         names=listed(ask.detail["names"]) if ask.kind == "formula" else "",
+        fault=_fault(ask) if ask.kind == "fault" else None,
+    )
+
+
+def _fault(ask: DrawnAsk) -> FaultView:
+    suspects, rows = ask.detail["suspects"], ask.detail["readings"]
+    return FaultView(
+        meter=ask.detail["meter"],
+        readings=tuple(ReadingView(row["words"], row["healthy"], row["found"], row["range"]) for row in rows),
+        ranged=any(row["range"] for row in rows),
+        suspects=tuple(f"{suspect['part']} {suspect['fault']}" for suspect in suspects),
+        parts=tuple(parts_of(suspects)),
+        kinds=tuple(kinds_of(suspects)),
     )
 
 

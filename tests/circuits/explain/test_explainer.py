@@ -95,6 +95,23 @@ def test_looking_into_an_anode_adds_the_cathode_resistor_and_into_a_cathode_divi
     assert any("(ra_V1 + " in line and "/(µ_V1 + 1)" in line for line in told(cathode))
 
 
+def test_a_feedback_loop_is_what_comes_back_and_then_the_closed_gain() -> None:
+    parts = {
+        "V1": {"kind": "voltage source", "nodes": ["in", "0"], "value": "1 V"},
+        "A1": {
+            "kind": "voltage-controlled voltage source",
+            "nodes": ["out", "0"],
+            "control": ["in", "fed"],
+            "value": "100",
+        },
+        "Rf": {"kind": "resistor", "nodes": ["out", "fed"], "value": "9 kΩ"},
+        "Rk": {"kind": "resistor", "nodes": ["fed", "0"], "value": "1 kΩ"},
+    }
+    (gain,) = explained(parts, Wanted(Gain(("in", "0"), ("out", "0")), AC, HERTZ_50, "magnitude"))
+    assert told(gain) == ["share_fed = Rk/(Rf + Rk)", "k_out = A1/(1 + A1·share_fed)"]
+    assert gain.value.real == pytest.approx(100 / 11)  # A/(1 + A·beta) with beta = 0.1, worked by hand
+
+
 def test_a_time_constant_takes_the_resistance_that_the_capacitor_sees() -> None:
     parts = LOADED | {"C1": {"kind": "capacitor", "nodes": ["tap", "0"], "value": "8 µF"}}
     (tau,) = explained(parts, Wanted(TimeConstant("C1")))

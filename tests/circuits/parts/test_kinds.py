@@ -143,7 +143,7 @@ WRONG = [
     ({"kind": "transformer", "windings": WINDINGS, "turns": {"primary": "10 V", "secondary": "1"}}, "turns.primary",
      "found '10 V', a voltage; a plain number is wanted, such as 0.5"),
     # valves
-    ({"kind": "triode", "nodes": VALVE, "type": "ECC83"}, "mu",
+    ({"kind": "triode", "nodes": VALVE}, "mu",
      "a triode in a linear circuit wants two of mu, ra and gm (for example `mu: 100` and `ra: 62.5 kΩ`)"),
     ({"kind": "triode", "nodes": VALVE, "mu": "100", "ra": "62.5 kΩ", "gm": "1.6 mA/V"}, "mu",
      "mu, ra and gm are all given; two of them fix the third"),

@@ -80,7 +80,7 @@ def test_every_proof_of_the_design_has_its_check() -> None:
     assert names == {
         "check_draws", "check_served", "check_choices", "check_answers", "check_circuit", "check_examples",
         "check_tolerances", "check_rounding", "check_slips", "check_solution", "check_texts", "check_givens",
-        "check_drawing", "check_caution", "check_supply",
+        "check_drawing", "check_plot", "check_caution", "check_supply", "check_faults",
     }  # fmt: skip
 
 

@@ -2,12 +2,13 @@
 
 `Explainer.explain(Wanted(…))` returns an `Explanation`. Inside: `setting` lays the circuit out, `reduction` combines
 series and parallel, `rules` (with `valves` and `thevenin`) derive facts one step at a time, `ports` looks into two
-nodes, `fallbacks` writes node equations where rules do not reach, `ledger` keeps the facts and tells them, and `truth`
-is the full solution that every step is held against. Nothing here loads sympy or NumPy.
+nodes, `loops` and `fallbacks` (node equations) serve where rules do not reach, `ledger` keeps the facts and tells
+them, and `truth` is the full solution that every step is held against. Nothing here loads sympy or NumPy.
 """
 
 from tutor.circuits.explain.errors import NoExplanationError
-from tutor.circuits.explain.explainer import Explainer, Explanation, Wanted
+from tutor.circuits.explain.explainer import Explainer
 from tutor.circuits.explain.step import Method, Step
+from tutor.circuits.explain.wanted import Explanation, Wanted
 
 __all__ = ["Explainer", "Explanation", "Method", "NoExplanationError", "Step", "Wanted"]

@@ -6,15 +6,16 @@ One `Explainer` serves all asks of a question in their order: what an earlier as
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from tutor.circuits.analysis import AC, DC, Analysis, S
+from tutor.circuits.analysis import AC, DC, S
 from tutor.circuits.asked import Asked, Current, Gain, Impedance, Power, TimeConstant, Voltage
 from tutor.circuits.equations import EARTH
 from tutor.circuits.explain.arithmetic import is_zero, over, squared, sum_of, times, value_of
 from tutor.circuits.explain.errors import NoExplanationError
 from tutor.circuits.explain.fallbacks import node_equations
 from tutor.circuits.explain.ledger import Fact, Ledger, step_of
+from tutor.circuits.explain.loops import Remake, close_loops
 from tutor.circuits.explain.phasors import angle_of, has_angle, in_degrees, size_of
 from tutor.circuits.explain.ports import Port
 from tutor.circuits.explain.reasoner import Reasoner
@@ -22,6 +23,7 @@ from tutor.circuits.explain.rules import RULES
 from tutor.circuits.explain.setting import Builder, Drive
 from tutor.circuits.explain.step import Method, Step
 from tutor.circuits.explain.truth import solve_all, true_answer
+from tutor.circuits.explain.wanted import IDEAS, Explanation, Wanted
 from tutor.circuits.explain.words import between, node_words, symbol_for
 from tutor.circuits.expressions import Call, Expression, Name, names_in
 from tutor.circuits.expressions.evaluation import describe
@@ -33,43 +35,6 @@ from tutor.circuits.problem import pose
 from tutor.quantities import DECIBEL, DEGREE, OHM, Unit
 
 AGREEMENT = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """One ask.
-
-    Attributes:
-        asked: The quantity.
-        analysis: Dc or ac.
-        frequency: At ac: its formula, mostly a name.
-        take: What of a phasor is wanted; "" takes all of it (or the value at dc).
-    """
-
-    asked: Asked
-    analysis: Analysis = DC
-    frequency: Expression | None = None
-    take: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Explanation:
-    """A worked solution.
-
-    Attributes:
-        steps: In the order in which they are told; the last one states the answer.
-        value: The answer in SI units.
-        unit: Its unit.
-    """
-
-    steps: tuple[Step, ...]
-    value: complex
-    unit: Unit
-
-    @property
-    def methods(self) -> tuple[Method, ...]:
-        """The methods used, each once, in order."""
-        return tuple(dict.fromkeys(step.method for step in self.steps))
 
 
 class Explainer:
@@ -155,10 +120,26 @@ class Explainer:
             truth = solve_all(pose(self._network, asked, wanted.analysis), self._all_symbols(wanted))
             setting = Builder(network, wanted.analysis, drive, self.ledger, self._symbols, wanted.frequency).setting()
             prefix = ("v", "i") if drive.pair is None else ("k", "i_per_volt")
-            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix)
+            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix, drive.pair is not None)
             state.work(RULES)
             self._reasoners[context] = state
         return self._reasoners[context]
+
+    def _remake(self, wanted: Wanted) -> Remake:
+        """Return what makes a reasoner for a circuit of which a loop was opened."""
+
+        def remake(network: Network, drive: Drive, asked: Asked, label: str) -> Reasoner:
+            hertz = describe(wanted.frequency) if wanted.frequency is not None and wanted.analysis == AC else ""
+            truth = solve_all(pose(network, asked, wanted.analysis), self._all_symbols(wanted))
+            setting = Builder(network, wanted.analysis, drive, self.ledger, self._symbols, wanted.frequency).setting()
+            prefix = ("share", "i_back") if label.startswith("back") else ("own", "i_own")
+            parts = ",".join(part.reference for part in network.parts)
+            context = f"{wanted.analysis} {hertz} {drive} {label}: {parts}"
+            state = Reasoner(setting, self.ledger, truth, context, hertz, prefix, drive.pair is not None)
+            state.work(RULES)
+            return state
+
+        return remake
 
     def _all_symbols(self, wanted: Wanted) -> dict[str, complex]:
         hertz = None
@@ -168,10 +149,13 @@ class Explainer:
         known = symbol_values(self._network, self._parameters, hertz)
         return {name: complex(value) for name, value in known.items()} | ({S: known[S]} if S in known else {})
 
-    def _reach(self, state: Reasoner, a: str, b: str) -> Expression | None:
+    def _reach(self, wanted: Wanted, state: Reasoner, a: str, b: str, drive: Drive | None = None) -> Expression | None:
         """Return a voltage, by the heavier methods where the rules did not reach it."""
         a, b = state.setting.node(a), state.setting.node(b)
         found = state.difference(a, b)
+        if found is None and close_loops(state, drive or Drive(), self._remake(wanted)):
+            state.work(RULES)
+            found = state.difference(a, b)
         if found is None and node_equations(state):
             state.work(RULES)
             found = state.difference(a, b)
@@ -181,7 +165,7 @@ class Explainer:
     def _voltage(self, wanted: Wanted, a: str, b: str) -> tuple[Expression, tuple[Method, str, Sequence[str]]]:
         state = self._reasoner(wanted, wanted.asked)
         self._from_gain(state, wanted, a, b)
-        found = self._reach(state, a, b)
+        found = self._reach(wanted, state, a, b)
         if found is None:
             raise NoExplanationError(str(wanted.asked))
         if len(names_in(found)) > 1:
@@ -203,14 +187,14 @@ class Explainer:
         shares = (times(source.value, gain) for source, gain in zip(sources, gains, strict=True) if gain is not None)
         a, b = state.setting.node(a), state.setting.node(b)
         if a not in state.graph.rails:
-            state.propose_voltage(a, b, sum_of(shares), method, says, [source.reference for source in sources])
+            state.propose_voltage(a, b, sum_of(shares), method, says, [s.reference for s in sources], weight=0.9)
 
     def _stated_gain(self, wanted: Wanted, start: tuple[str, str], end: tuple[str, str]) -> Name | None:
         for context, state in self._reasoners.items():
             if "pair=" + repr(start) in context and context.startswith(f"{wanted.analysis} "):
                 ends = (state.setting.node(end[0]), state.setting.node(end[1]))
                 known = state.ledger.known(state.voltage_key(*ends))
-                if known is not None and known.name in self.ledger.stated:
+                if known is not None and known.name in self.ledger.stated | self._sizes:
                     return known
         return None
 
@@ -241,7 +225,7 @@ class Explainer:
         result = found()
         if result is None:
             for a, b in [part.terminals()]:
-                self._reach(state, a, b)
+                self._reach(wanted, state, a, b)
             result = found()
         if result is None:
             raise NoExplanationError(str(wanted.asked))
@@ -252,7 +236,7 @@ class Explainer:
         part = self._network.part(reference)
         state = self._reasoner(wanted, wanted.asked)
         a, b = (state.setting.node(node) for node in part.terminals())
-        across = self._reach(state, a, b)
+        across = self._reach(wanted, state, a, b)
         try:
             current, _ = self._current(replace(wanted, asked=Current(reference)), reference, "")
         except NoExplanationError:
@@ -281,9 +265,10 @@ class Explainer:
             (p for p in self._network.parts if isinstance(p, VoltageSource) and set(p.terminals()) == set(start)), None
         )
         network = self._network if driver is None else self._network.without(driver.reference)
-        state = self._reasoner(wanted, wanted.asked, network, Drive(alive=False, pair=start))
-        known = self._from_voltage(wanted, start, end)
-        found = known or self._reach(state, *end)
+        drive = Drive(alive=False, pair=start)
+        state = self._reasoner(wanted, wanted.asked, network, drive)
+        stated = self._stated_gain(wanted, start, end)
+        found = stated or self._from_voltage(wanted, start, end) or self._reach(wanted, state, *end, drive)
         if found is None:
             raise NoExplanationError(str(wanted.asked))
         says = f"Of the voltage at {node_words(start[0])} there arrives at {node_words(end[0])}"
@@ -355,7 +340,10 @@ class Explainer:
         else:
             steps = self.ledger.told([n for n in names_in(result) if n in self.ledger.facts])
             formula, (method, says, parts) = result, told_as
-            name, idea = self.ledger.name_for(("goal", str(wanted.asked), wanted.take), symbol_for(wanted.asked)), ""
+            name, idea = (
+                self.ledger.name_for(("goal", str(wanted.asked), wanted.take), symbol_for(wanted.asked)),
+                IDEAS.get(method, ""),
+            )
         if wanted.take in ("decibels", "phase"):
             name = self.ledger.name_for(
                 ("goal", str(wanted.asked), wanted.take), "level" if wanted.take == "decibels" else "phi"
@@ -370,7 +358,8 @@ class Explainer:
         if wanted.take == "phase":
             says = f"{says}; its angle is" if says else "The angle is"
         if wanted.take == "decibels":
-            says = f"{says}; in decibels that is" if says else "In decibels that is"
+            share = " a share" if says.endswith(("gets", "is left with")) else ""
+            says = f"{says}{share}; in decibels that is" if says else "In decibels that is"
         steps.append(Step(name, method, says, taken, value, unit, tuple(dict.fromkeys(parts)), idea))
         return Explanation(tuple(steps), value, unit)
 

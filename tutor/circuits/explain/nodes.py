@@ -34,6 +34,31 @@ def free_node(state: Reasoner) -> bool:
     return new
 
 
+def at_rest(state: Reasoner) -> bool:
+    """Nodes that nothing drives, and that lead to earth only, are at earth for signals; nothing need be said."""
+    new = False
+    waiting = {end for branch in state.graph.all for end in (branch.a, branch.b) if state.voltage(end) is None}
+    while waiting:
+        group, edge = {waiting.pop()}, True
+        quiet = True
+        while edge:
+            edge = False
+            for branch in state.graph.all:
+                for near, far in ((branch.a, branch.b), (branch.b, branch.a)):
+                    if near not in group or far in group:
+                        continue
+                    known = state.voltage(far)
+                    if known is None:
+                        group.add(far)
+                        edge = True
+                    quiet = quiet and (known is None or is_zero(known)) and branch.emf == ZERO
+        waiting -= group
+        if quiet and not any(state.attached(node) or node in state.graph.rails for node in group):
+            for node in sorted(group):
+                new |= state.propose_voltage(node, EARTH, ZERO, Method.OHM, "", [])
+    return new
+
+
 def reactive_load(state: Reasoner) -> bool:
     """In a row with a resistance beside a reactance, Thévenin takes the resistances first."""
     new = False

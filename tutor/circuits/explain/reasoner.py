@@ -48,6 +48,7 @@ class Reasoner:
         truth: The full solution.
         context: Tells the facts of this setting from others.
         prefix: Of the symbols of voltages and currents: `v` and `i` for a circuit at work.
+        per_volt: Whether one volt between two nodes drives the circuit, so that its voltages are ratios.
         graph: What is left after reduction, its rails among it.
     """
 
@@ -57,6 +58,7 @@ class Reasoner:
     context: str
     hertz: str = ""
     prefix: tuple[str, str] = ("v", "i")
+    per_volt: bool = False
     fixed: dict[str, Expression] = field(default_factory=dict)
     graph: Graph = field(init=False)
     scale: float = field(init=False)
@@ -73,7 +75,7 @@ class Reasoner:
     @property
     def units(self) -> tuple[Unit, Unit]:
         """Units of voltages and currents; where one volt drives the circuit they are ratios and conductances."""
-        return (VOLT, AMPERE) if self.prefix[0] == "v" else (RATIO, SIEMENS)
+        return (RATIO, SIEMENS) if self.per_volt else (VOLT, AMPERE)
 
     # -- what fixes voltages -------------------------------------------------------------------------------------------
     def _rails(self) -> frozenset[str]:

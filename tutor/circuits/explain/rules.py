@@ -21,8 +21,9 @@ from tutor.circuits.explain.arithmetic import (
     times,
 )
 from tutor.circuits.explain.branches import Branch
-from tutor.circuits.explain.nodes import free_node, reactive_load
+from tutor.circuits.explain.nodes import at_rest, free_node, reactive_load
 from tutor.circuits.explain.reasoner import Attached, Reasoner
+from tutor.circuits.explain.setting import DRIVE
 from tutor.circuits.explain.step import Method
 from tutor.circuits.explain.valves import valves
 from tutor.circuits.explain.words import listed, node_words, sentence
@@ -41,14 +42,16 @@ def sources(state: Reasoner) -> bool:
                 state.fixed[a] = value
                 new = True
                 continue
-            says = f"`{source.reference}` stands between {node_words(b)} and {node_words(a)}, so {node_words(a)} is at"
+            parts = [] if source.reference == DRIVE else [source.reference]
+            what = f"`{source.reference}`" if parts else "One volt"
+            says = f"{what} stands between {node_words(b)} and {node_words(a)}, so {node_words(a)} is at"
             new |= state.propose_voltage(
                 a,
                 EARTH,
                 plus(below, value),
                 Method.VOLTAGES,
                 says,
-                [source.reference],
+                parts,
                 idea="Add up the sources on the way.",
             )
     return new
@@ -306,6 +309,7 @@ def transformers(state: Reasoner) -> bool:
 
 RULES: tuple[Callable[[Reasoner], bool], ...] = (
     sources,
+    at_rest,
     ohm,
     drop,
     divider,

@@ -21,7 +21,7 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.controlled import VoltageControlledCurrentSource, VoltageControlledVoltageSource
 from tutor.circuits.parts.controls import Meter, Potentiometer
 from tutor.circuits.parts.passive import Capacitor, Coupling, Inductor, Resistor
-from tutor.circuits.parts.probes import VoltageProbe
+from tutor.circuits.parts.probes import CurrentProbe, VoltageProbe
 from tutor.circuits.parts.sources import CurrentSource, VoltageSource
 from tutor.circuits.parts.transformer import Transformer
 from tutor.circuits.parts.valves import Pentode, Triode
@@ -240,7 +240,7 @@ class Builder:
                 self._track(part)
             case Transformer():
                 self._windings(part)
-            case Capacitor() | Inductor() | VoltageProbe() | Coupling():
+            case Capacitor() | Inductor() | VoltageProbe() | CurrentProbe() | Coupling():
                 pass
             case _:
                 setting.unknown.append((*self._ends(part), part.reference))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from tutor.circuits.analysis import Analysis
 from tutor.circuits.equations import Equations, Form
-from tutor.circuits.errors import PartError
+from tutor.circuits.errors import PartError, with_article
 from tutor.circuits.parts.base import Description, Parameter, Part, Tie, Value, kind_of_part
 from tutor.circuits.polynomial import Polynomial, symbol
 from tutor.quantities import AMPERE_PER_VOLT, OHM, RATIO
@@ -18,13 +18,22 @@ from tutor.quantities import AMPERE_PER_VOLT, OHM, RATIO
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Valve(Part):
-    """What triodes and pentodes share: two of mu, ra and gm; the third follows from mu = gm · ra."""
+    """What triodes and pentodes share: two of mu, ra and gm; the third follows from mu = gm · ra.
+
+    With a type and none of the three it is a valve whose working point has to be found first (`valves.in_network`); the
+    linear solvers refuse it.
+
+    Attributes:
+        emission: Share of its current that the cathode still gives; less than 1 in a tired valve. A circuit file has no
+            key for it: it is a fault.
+    """
 
     valued = False
     type: str
     mu: Value | None
     ra: Value | None
     gm: Value | None
+    emission: float = 1.0
 
     @classmethod
     def read(cls, description: Description) -> _Valve:
@@ -41,12 +50,8 @@ class _Valve(Part):
         given = sum(value is not None for value in (mu, ra, gm))
         if given == 3:
             raise PartError(description.reference, "mu", "mu, ra and gm are all given; two of them fix the third")
-        if given < 2:
-            reason = (
-                f"{description.a_kind} in a linear circuit wants two of mu, ra and gm "
-                "(for example `mu: 100` and `ra: 62.5 kΩ`)"
-            )
-            raise PartError(description.reference, "mu", reason)
+        if given == 1 or (given == 0 and "type" not in description.data):
+            raise _two_wanted(description.reference, str(description.data["kind"]))
         return cls(
             reference=description.reference,
             pins=pins,
@@ -64,6 +69,11 @@ class _Valve(Part):
             if value is not None
         )
 
+    @property
+    def is_at_rest(self) -> bool:
+        """Whether only its type is given, so that its currents follow from its curves."""
+        return self.mu is None and self.ra is None and self.gm is None
+
     def slope(self) -> Polynomial:
         """Return g_m."""
         if self.gm is not None:
@@ -80,6 +90,8 @@ class _Valve(Part):
         return self.pins["anode"], self.pins["cathode"]
 
     def stamp(self, equations: Equations) -> None:
+        if self.is_at_rest:
+            raise _two_wanted(self.reference, self.kind)
         for node in self.pins.values():
             equations.node(node)
         equations.admittance(*self.terminals(), self.anode_conductance())
@@ -97,6 +109,13 @@ class _Valve(Part):
 
     def senses(self) -> tuple[str, ...]:
         return tuple(node for pin, node in self.pins.items() if pin not in ("anode", "cathode"))
+
+
+def _two_wanted(reference: str, kind: str) -> PartError:
+    reason = (
+        f"{with_article(kind)} in a linear circuit wants two of mu, ra and gm (for example `mu: 100` and `ra: 62.5 kΩ`)"
+    )
+    return PartError(reference, "mu", reason)
 
 
 @kind_of_part

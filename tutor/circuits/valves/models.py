@@ -290,14 +290,17 @@ class ReefmanPentode:
         v = np.clip(anode, 0.0, FARTHEST)
         if self.beam:
             root = np.sqrt(self.beta * v)
-            knee = np.exp(-np.minimum(root * self.beta * v, 700.0))
+            depth = np.minimum(root * self.beta * v, 700.0)
+            # What the knee leaves: as a difference it would be noise where the anode stands at its cathode.
+            knee, left = np.exp(-depth), -np.expm1(-depth)
             knee_slope = -1.5 * self.beta * root * knee
         else:
             knee = 1.0 / (1.0 + self.beta * v)
+            left = self.beta * v * knee
             knee_slope = -self.beta * knee * knee
         follows = (anode > 0) & (anode < FARTHEST)
         most, lean = 1.0 / self.kg1 - 1.0 / self.kg2, self.a / self.kg1
-        to_anode = most * (1.0 - knee) + lean * v
+        to_anode = most * left + lean * v
         to_screen = (1.0 + self.alpha_s * knee) / self.kg2
         knee_slope = knee_slope * follows
         return to_anode, lean * follows - most * knee_slope, to_screen, (self.alpha_s / self.kg2) * knee_slope

@@ -37,6 +37,11 @@ _TIDY = 0.12  # of the axis may be empty for it to end at a labelled line
 _DIGITS = tuple(range(1, 10))
 _FEW_DIGITS = (1, 2, 5)
 _AS_ON_PAPER = (1, 1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 3.5, 4, 4.5, 5, 6, 7, 8, 9)
+_FINE = tuple(
+    float(f"{tenth}e-1")
+    for first, last, step in ((10, 20, 1), (20, 40, 2), (40, 100, 5))
+    for tenth in range(first, last, step)
+)
 _TENTHS = tuple(float(f"{tenth}e-1") for tenth in range(10, 100))
 
 
@@ -140,7 +145,7 @@ def small_division(axis: Axis, value: float) -> float:
         raise PlotError("value", str(value), "a number")
     if axis.small:
         return axis.small
-    lines = sorted({axis.low, axis.high, *axis.smalls, *(tick.value for tick in axis.ticks)})
+    lines = lines_of(axis)
     gaps = [after - before for before, after in itertools.pairwise(lines)]
     index = min(max(bisect_right(lines, value) - 1, 0), len(gaps) - 1)
     near = [index]
@@ -149,6 +154,11 @@ def small_division(axis: Axis, value: float) -> float:
     if index + 1 < len(gaps) and math.isclose(value, lines[index + 1], rel_tol=1e-9):
         near.append(index + 1)
     return float(f"{min(gaps[one] for one in near):.9g}")
+
+
+def lines_of(axis: Axis) -> list[float]:
+    """Return the values at which an axis is ruled, its ends included."""
+    return sorted({axis.low, axis.high, *axis.smalls, *(tick.value for tick in axis.ticks)})
 
 
 def usable(values: Iterable[float]) -> list[float]:
@@ -339,7 +349,7 @@ def decades_within(low: float, high: float, digits: Iterable[float]) -> list[flo
 
 def _log_lines(low: float, high: float, decade: float) -> list[float]:
     """Return the lines of a grid whose decade is so many pixels long: finer where there is room."""
-    for digits in (_TENTHS, _AS_ON_PAPER, _DIGITS, _FEW_DIGITS):
+    for digits in (_TENTHS, _FINE, _AS_ON_PAPER, _DIGITS, _FEW_DIGITS):
         closest = min(math.log10(b / a) for a, b in zip(digits, (*digits[1:], 10), strict=True))
         if closest * decade >= SMALLEST_GAP * 0.8:
             return decades_within(low, high, digits)

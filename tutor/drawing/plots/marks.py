@@ -77,6 +77,7 @@ class Curve:
         band: A lower and an upper value for every point, drawn as an area behind it.
         at_end: Whether its label should stand where it leaves the frame.
         weight: "", "thick" or "thin".
+        in_key: Whether it may be named in a key below the paper; not so for one of a family, which all look alike.
     """
 
     points: Sequence[tuple[float, float]]
@@ -87,6 +88,7 @@ class Curve:
     band: Sequence[tuple[float, float]] = ()
     at_end: bool = False
     weight: str = ""
+    in_key: bool = True
 
     @property
     def called(self) -> str:
@@ -99,12 +101,18 @@ class Curve:
         title = f"<title>{marked_up(self.called)}</title>" if self.called else ""
         dash = f' stroke-dasharray="{marked_up(self.dash)}"' if self.dash else ""
         css = " ".join(word for word in ("curve", css_of(self.colour), self.weight) if word)
-        line = f'<path class="{css}"{dash} d="{path_of(runs)}">{title}</path>' if runs else ""
+        sample = f'class="{css}"{dash}'
+        line = f'<path {sample} d="{path_of(runs)}">{title}</path>' if runs else ""
         return Drawn(
             name=f"curve {self.called}".rstrip(),
             markup=self._area(frame) + line,
             lines=tuple(runs),
-            labels=_wanted(self.label, css_of(self.colour), self._places(runs, frame, headroom=headroom)),
+            labels=_wanted(
+                self.label,
+                css_of(self.colour),
+                self._places(runs, frame, headroom=headroom),
+                sample if self.in_key else "",
+            ),
         )
 
     def told(self, x: Axis, y: Axis) -> str:  # noqa: ARG002 - as every mark
@@ -116,7 +124,11 @@ class Curve:
             for spot in at_end(self.label, runs, frame):
                 if headroom or spot.x > frame.right:
                     yield spot
-        yield from along(self.label, runs)
+        left, top, right, foot = frame.box
+        for spot in along(self.label, runs):
+            box = spot.boxes[0]
+            if left < box[0] and top < box[1] and box[2] < right and box[3] < foot:
+                yield spot
 
     def _area(self, frame: Frame) -> str:
         """Return the band as a filled area, one piece for each stretch without a gap."""
@@ -337,8 +349,8 @@ def css_of(colour: int) -> str:
     return f"c{(colour - 1) % COLOURS + 1}" if colour else "mark"
 
 
-def _wanted(label: str, css: str, places: Iterator[Place]) -> tuple[Wanted, ...]:
-    return (Wanted(f"label {texts.plain(label)}", label, css, places),) if label else ()
+def _wanted(label: str, css: str, places: Iterator[Place], sample: str = "") -> tuple[Wanted, ...]:
+    return (Wanted(f"label {texts.plain(label)}", label, css, places, sample),) if label else ()
 
 
 def _called(label: str, value: str = "") -> str:

@@ -16,7 +16,7 @@ from tutor.drawing.plots.frame import Frame
 from tutor.drawing.plots.geometry import outline_of
 from tutor.drawing.plots.grid import FIGURES_ROOM, TITLE_ROOM, Paper, left_room, paper, right_room
 from tutor.drawing.plots.marks import Curve, Drawn, Mark, Upright
-from tutor.drawing.plots.places import Wanted
+from tutor.drawing.plots.places import Wanted, place
 from tutor.drawing.plots.room import Room
 from tutor.drawing.plots.table import Table, table_of, words_of
 from tutor.drawing.plots.texts import number
@@ -30,6 +30,8 @@ _MARGIN = 4.0
 _HEADROOM = 17.0
 _BETWEEN = 12.0
 _ON_EDGE = 0.6
+_KEY_ROOM = 18
+_SAMPLE = 30.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +107,13 @@ def draw_plot(panels: Sequence[Panel], *, title: str, uid: str) -> Picture:
             room.take_line(drawn.name, line)
         for box in drawn.boxes:
             room.take_box(drawn.name, box)
-    labels, faults = _labels([wanted for group in drawings for drawn in group for wanted in drawn.labels], room)
+    wanted = [one for group in drawings for drawn in group for one in drawn.labels]
+    labels, keyed, faults = _labels(wanted, room)
+    key, height = _key(keyed, frames[-1].left, height)
     words = words_of(title, [(panel.x, panel.y, panel.marks) for panel in panels])
     tables = tuple(table for panel in panels if (table := table_of(panel.x, panel.y, panel.marks)) is not None)
     body = "".join(_panel(one, group) for one, group in zip(papers, drawings, strict=True))
-    svg = _svg(body + f'<g class="labels">{labels}</g>', title, words, texts.safe_id(uid), width, height)
+    svg = _svg(body + f'<g class="labels">{labels}{key}</g>', title, words, texts.safe_id(uid), width, height)
     return Picture(svg, words, tables, faults, width, height)
 
 
@@ -162,27 +166,48 @@ def _leaves(curve: Curve, frame: Frame) -> tuple[bool, bool]:
     return right, not right and any(abs(y - frame.top) < _ON_EDGE for _, y in ends)
 
 
-def _labels(wanted: Sequence[Wanted], room: Room) -> tuple[str, tuple[str, ...]]:
-    """Return the labels as SVG, each at the first place that is free, and those that overlap something."""
-    written, faults = [], []
+def _labels(wanted: Sequence[Wanted], room: Room) -> tuple[str, tuple[Wanted, ...], tuple[str, ...]]:
+    """Return the labels as SVG, each at the first place that is free; those of curves without one; faults of others."""
+    written, keyed, faults = [], [], []
     for label in wanted:
-        places = list(label.places)
-        best = next((place for place in places if room.is_free(place.boxes[0])), None)
+        places: list[Place] = []  # as far as they were looked at: most labels stand at one of the first
+        best = None
+        for spot in label.places:
+            if room.is_free(spot.boxes[0]):
+                best = spot
+                break
+            places.append(spot)
+        if best is None and label.sample:
+            keyed.append(label)
+            continue
         if best is None:
-            best = min(places, key=lambda place: (len(room.overlapped(place.boxes[0])), place.cost), default=None)
+            best = min(places, key=lambda spot: (len(room.overlapped(spot.boxes[0])), spot.cost), default=None)
             if best is None:
                 continue
             faults.append(f"{label.name} overlaps {', '.join(room.overlapped(best.boxes[0]))}")
         room.take_box(label.name, best.boxes[0])
         written.append(_text(label, best))
-    return "".join(written), tuple(faults)
+    return "".join(written), tuple(keyed), tuple(faults)
 
 
-def _text(label: Wanted, place: Place) -> str:
-    anchor = "" if place.anchor == "start" else f' text-anchor="{place.anchor}"'
+def _key(labels: Sequence[Wanted], left: float, height: int) -> tuple[str, int]:
+    """Return a key of curves that could not be labelled beside them, and the height of the drawing with it."""
+    lines = []
+    for label in labels:
+        middle = height + _KEY_ROOM / 2 - _MARGIN
+        spot = place(label.text, left + _SAMPLE + 6, middle + 0.36 * texts.SIZE)
+        lines.append(
+            f'<path {label.sample} d="M{number(left)} {number(middle)}h{number(_SAMPLE)}"/>{_text(label, spot)}'
+        )
+        height += _KEY_ROOM
+    return "".join(lines), height
+
+
+def _text(label: Wanted, spot: Place) -> str:
+    anchor = "" if spot.anchor == "start" else f' text-anchor="{spot.anchor}"'
     return (
-        f'<text class="{label.css}"{anchor} fill="currentColor" stroke="none" x="{number(place.x)}" '
-        f'y="{number(place.y[0])}">{texts.markup(label.text)}</text>'
+        f'<text class="{label.css}"{anchor} fill="currentColor" stroke="none" x="{number(spot.x)}" '
+        f'y="{number(spot.y[0])}">{texts.markup(label.text)}</text>'
     )
 
 

@@ -30,12 +30,14 @@ class Wanted:
         text: The label.
         css: Class of its element.
         places: Where it may stand, best first.
+        sample: Attributes of a line as it is drawn, for a key below the paper where the label finds no place; or "".
     """
 
     name: str
     text: str
     css: str
     places: Iterator[Place]
+    sample: str = ""
 
 
 def place(text: str, x: float, baseline: float, anchor: str = "start", cost: float = 0.0) -> Place:

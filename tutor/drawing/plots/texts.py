@@ -6,6 +6,7 @@ A label may hold symbols as `V_g`, one letter with what is lowered behind it; an
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from tutor.drawing.schematic.text import clean, marked_up
 from tutor.drawing.schematic.text import width as plain_width
@@ -52,6 +53,7 @@ def plain(text: str) -> str:
     return _SYMBOL.sub(r"\1\2", clean(text))
 
 
+@lru_cache(maxsize=2048)
 def width(text: str) -> float:
     """Return an upper bound of the width of a label in pixels."""
     parts = _SYMBOL.split(clean(text))
@@ -59,6 +61,7 @@ def width(text: str) -> float:
     return lowered + sum(plain_width(part, SIZE) for index, part in enumerate(parts) if index % 3 != 2)
 
 
+@lru_cache(maxsize=2048)
 def below_baseline(text: str) -> float:
     """Return how far a label reaches below its baseline, in pixels."""
     return _DROP + DESCENT * _LOWERED_SIZE if _SYMBOL.search(text) else DESCENT * SIZE

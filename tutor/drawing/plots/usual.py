@@ -70,7 +70,7 @@ def characteristics(
         marks.append(
             Curve(points=hyperbola(dissipation, x), label=f"{dissipation:g} W", dash=DASHES[1], colour=2, weight="thin")
         )
-    marks += [Curve(points=one, label=label, at_end=True) for label, one in curves]
+    marks += [Curve(points=one, label=label, at_end=True, in_key=False) for label, one in curves]
     if load:
         marks.append(Curve(points=load, label="load line", colour=2, weight="thick"))
     marks += [Dot(x=place[0], y=place[1], label=label) for label, place in points]

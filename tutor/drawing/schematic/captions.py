@@ -19,14 +19,18 @@ class Caption:
     Attributes:
         ways: Each way as its lines.
         small: Whether it is the small name of a node.
+        tiny: Whether it is the number of an electrode.
     """
 
     ways: tuple[tuple[Line, ...], ...]
     small: bool = False
+    tiny: bool = False
 
     @property
     def size(self) -> int:
         """The font size in pixels."""
+        if self.tiny:
+            return text.TINY_SIZE
         return text.SMALL_SIZE if self.small else text.FONT_SIZE
 
 
@@ -61,6 +65,12 @@ def coupling_caption(coupling: DrawnPart) -> Caption:
 def node_caption(name: str) -> Caption:
     """Return the small name of a node; whether it leans is left to the page."""
     return Caption((((text.marked_up(name), text.width(text.clean(name), text.SMALL_SIZE)),),), small=True)
+
+
+def electrode_caption(number: str) -> Caption:
+    """Return the number of an electrode on the base."""
+    written = text.clean(number)
+    return Caption((((text.marked_up(written), text.width(written, text.TINY_SIZE)),),), small=True, tiny=True)
 
 
 def _joined(reference: str, value: str) -> Line:

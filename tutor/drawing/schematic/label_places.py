@@ -41,6 +41,22 @@ def place_at(
     return Place(way, x, baselines, anchor, tuple(boxes), cost)
 
 
+def electrode_places(part: DrawnPart, shape: Shape, spot: Spot, electrode: str, caption: Caption) -> list[Place]:
+    """Return the places for the number of a valve's electrode: on either side of its lead, just off the envelope."""
+    x, y = (coordinate * UNIT for coordinate in shape.pins[electrode])
+    left, top, right, foot = (edge * UNIT for edge in shape.boxes[0])
+    if part.nodes.get("suppressor") and electrode == "suppressor":
+        return []
+    if x == spot.x * UNIT:
+        baseline = top - 4.2 if y < top else foot + 9.5
+        return [
+            place_at(x + 3.5, baseline, "start", 0, caption, 0.0),
+            place_at(x - 3.5, baseline, "end", 0, caption, 1.0),
+        ]
+    edge, anchor = (left - 3.0, "end") if x < left else (right + 3.0, "start")
+    return [place_at(edge, y - 4.0, anchor, 0, caption, 0.0), place_at(edge, y + 10.5, anchor, 0, caption, 1.0)]
+
+
 def part_places(part: DrawnPart, shape: Shape, spot: Spot, caption: Caption) -> list[Place]:
     """Return the places for a part's label."""
     left, top = (min(box[i] for box in shape.boxes) * UNIT for i in (0, 1))

@@ -58,6 +58,7 @@ class DrawnPart:
         flavour: Whether a source is drawn as a battery (``dc``), with a sine (``ac``) or neutrally.
         of: References of the parts that this one acts on: the coils of a coupling, or the part whose current
             controls a source.
+        pins: Electrode of a valve → its number on the base, written beside the electrode where there is room.
     """
 
     reference: str
@@ -69,6 +70,7 @@ class DrawnPart:
     polarised: bool = False
     flavour: Flavour = ""
     of: tuple[str, ...] = ()
+    pins: Mapping[str, str] = field(default_factory=dict)
 
     def main_pins(self, node: str) -> tuple[str, str]:
         """Return the pin on the node and the pin at the other end of the part's main path.

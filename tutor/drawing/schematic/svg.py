@@ -11,11 +11,13 @@ from tutor.drawing.schematic import text
 from tutor.drawing.schematic.captions import (
     Caption,
     coupling_caption,
+    electrode_caption,
     node_caption,
     part_caption,
     supply_caption,
 )
 from tutor.drawing.schematic.label_places import (
+    electrode_places,
     node_places,
     part_places,
     place_at,
@@ -83,9 +85,31 @@ def draw(
     )
     boxes = [box for box, _ in taken] + [box for choice in chosen.values() for box in choice.place.boxes]
     written = {name: _write(captions[name], choice.place) for name, choice in chosen.items()}
+    texts = [(box, name) for name, choice in chosen.items() for box in choice.place.boxes]
+    written |= _electrode_numbers(plan, netlist, shapes, [*taken, *texts])
     _write_couplings(netlist, written, boxes)
     body = _Body(plan, netlist, _Ids(uid), style, written)
     return _frame(body, title, words, boxes, faults)
+
+
+def _electrode_numbers(
+    plan: Plan, netlist: Netlist, shapes: Mapping[str, Shape], taken: Sequence[tuple[Box, str]]
+) -> dict[str, str]:
+    """Return the numbers of electrodes on the base; one without room is left out, being a help and not a must."""
+    captions, places = {}, {}
+    for reference, shape in shapes.items():
+        part = netlist.parts[reference]
+        for electrode, pin in part.pins.items() if part.is_valve else ():
+            if electrode in shape.pins:
+                name, caption = _electrode(reference, electrode), electrode_caption(pin)
+                captions[name] = caption
+                places[name] = electrode_places(part, shape, plan.spots[reference], electrode, caption)
+    chosen = choose({name: spots for name, spots in places.items() if spots}, taken)
+    return {name: _write(captions[name], found.place) for name, found in chosen.items() if not found.overlaps}
+
+
+def _electrode(reference: str, electrode: str) -> str:
+    return f"{electrode} of {reference}"
 
 
 def _labels(
@@ -205,6 +229,7 @@ class _Body:
                 x, y = mark.point
                 drawn += f'<path d="M{x * UNIT} {y * UNIT}v-7m-8 0h16"/>'
                 drawn += self.written.get(f"{part.reference} again {index}", "")
+        drawn += "".join(self.written.get(_electrode(part.reference, electrode), "") for electrode in part.pins)
         kind = text.marked_up("-".join(part.kind.split()))
         name = ", ".join(word for word in (part.reference, part.kind, part.value) if word)
         return (

@@ -6,6 +6,7 @@ from xml.sax.saxutils import escape
 
 FONT_SIZE = 13
 SMALL_SIZE = 11
+TINY_SIZE = 9
 LINE_HEIGHT = 15
 
 _LOWERED_SIZE = 10

@@ -80,6 +80,9 @@ def _sentence(part: DrawnPart, names: Mapping[str, str]) -> str:
     head = f"{_kind(part).capitalize()} {part.reference}"
     if part.value:
         head += f", {part.value}"
+    if part.pins and part.is_valve:
+        told = (f"{electrode} {part.pins[electrode]}" for electrode in part.nodes if electrode in part.pins)
+        head += f", on the base {', '.join(told)}"
     if part.kind == "coupling":
         return f"{head}, of the coils {' and '.join(part.of)}." if part.of else f"{head}."
     if not part.nodes:

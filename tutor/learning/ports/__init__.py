@@ -6,17 +6,20 @@ from contextlib import AbstractContextManager
 from typing import Protocol
 
 from tutor.learning.ports.courses import Courses
+from tutor.learning.ports.doors import Doors, Trail
 from tutor.learning.ports.people import People
 from tutor.learning.ports.questions import Papers, Questions
 from tutor.learning.ports.rounds import Letters, Replies, Rounds
 from tutor.learning.ports.standings import Standings
 from tutor.learning.ports.tallies import Tallies
+from tutor.learning.ports.workshop import Workshop
 from tutor.learning.ports.world import Chance, Clock, Passwords
 
 __all__ = [
     "Chance",
     "Clock",
     "Courses",
+    "Doors",
     "Letters",
     "Papers",
     "Passwords",
@@ -27,7 +30,9 @@ __all__ = [
     "Rounds",
     "Standings",
     "Tallies",
+    "Trail",
     "Work",
+    "Workshop",
 ]
 
 
@@ -36,6 +41,12 @@ class Work(Protocol):
 
     @property
     def people(self) -> People: ...
+
+    @property
+    def doors(self) -> Doors: ...
+
+    @property
+    def trail(self) -> Trail: ...
 
     @property
     def questions(self) -> Questions: ...
@@ -51,6 +62,9 @@ class Work(Protocol):
 
     @property
     def courses(self) -> Courses: ...
+
+    @property
+    def workshop(self) -> Workshop: ...
 
     @property
     def rounds(self) -> Rounds: ...

@@ -1,16 +1,16 @@
-"""Port: people, join codes, sign-ins, groups."""
+"""Port: people, join codes, groups."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
-from tutor.learning.records import Group, JoinCode, Member, Role, SignedIn
+from tutor.learning.records import Group, JoinCode, Member, Role
 
 
 class People(Protocol):
-    """Members, join codes, and who is signed in."""
+    """Members, groups and join codes."""
 
     def add(self, sign_in: str, name: str, role: Role, password: str, joined: datetime) -> Member:
         """Store a member; raises SignInTakenError."""
@@ -44,26 +44,34 @@ class People(Protocol):
 
     def set_password(self, member: int, password: str) -> None: ...
 
+    def set_role(self, member: int, role: Role) -> None: ...
+
+    def set_closed(self, member: int, at: datetime | None) -> None: ...
+
+    def set_second(self, member: int, secret: str, step: int) -> None: ...
+
+    def take_step(self, member: int, step: int) -> bool:
+        """Note that the second factor's code of a step is used; False when that or a later one was."""
+        ...
+
+    def everything_of(self, member: int) -> Mapping[str, list[dict[str, Any]]]:
+        """Return table → rows of a member, as plain data, without secrets."""
+        ...
+
+    def erase(self, member: int) -> None:
+        """Delete a member and everything that is theirs."""
+        ...
+
     def add_code(self, code: JoinCode) -> None: ...
 
     def code(self, code: str) -> JoinCode | None: ...
 
+    def codes(self, since: datetime) -> Sequence[JoinCode]:
+        """Return the join codes that are still good at a time."""
+        ...
+
+    def drop_code(self, code: str) -> None: ...
+
     def use_code(self, code: str) -> bool:
         """Take one use of a code; False when none is left."""
         ...
-
-    def sign_in(self, signed_in: SignedIn) -> None: ...
-
-    def signed_in(self, token_hash: str) -> tuple[SignedIn, Member] | None:
-        """Return a sign-in with its member."""
-        ...
-
-    def sign_out(self, token_hash: str) -> None: ...
-
-    def note_failure(self, account: str, address: str, at: datetime) -> None: ...
-
-    def failures(self, account: str, address: str, since: datetime) -> tuple[int, datetime | None]:
-        """Return how many tries failed since a time and when the last one was."""
-        ...
-
-    def clear_failures(self, account: str) -> None: ...

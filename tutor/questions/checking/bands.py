@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from tutor.quantities import DECIBEL, DEGREE
-from tutor.questions.checking.arrays import array_value
+from tutor.questions.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import preferred_array
 from tutor.questions.template import Ask
@@ -33,7 +33,8 @@ def check_tolerances(evidence: Evidence) -> Iterator[Finding]:
         low, high, shown = _limits(ask)
         sizes = widths if ask.unit.kind else widths / np.maximum(np.abs(values), 1e-300)
         path = ("ask", ask.name, "tolerance")
-        if sizes.min() < low * (1 - 1e-9):
+        # How finely paper can be read is no matter of rounding: a reading is as near as half a small division.
+        if ask.kind != "reading" and sizes.min() < low * (1 - 1e-9):
             yield finding(
                 "tolerance", path, f"{ask.tolerance} is too narrow for rounded figures; {shown[0]} is the least"
             )

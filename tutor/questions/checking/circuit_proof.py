@@ -17,7 +17,7 @@ from tutor.circuits.problem import Problem, pose
 from tutor.circuits.program import program_arrays
 from tutor.circuits.steps import first_order, solve_step
 from tutor.quantities import Quantity
-from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.checking.exact_proof import exactly_equal
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import frequency_of, take_of, time_of

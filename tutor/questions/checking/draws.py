@@ -79,6 +79,6 @@ def check_answers(evidence: Evidence) -> Iterator[Finding]:
             yield finding("answers", path, message)
         distinct = len(np.unique([float(f"{value:.3g}") for value in values]))
         wanted = min(FEWEST_DISTINCT, len(values))
-        if distinct < wanted and ask.kind == "number":
+        if distinct < wanted and ask.kind in ("number", "reading"):
             message = f"only {distinct} different keys in {len(values)} draws; widen the values"
             yield finding("answers", path, message)

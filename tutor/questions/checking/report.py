@@ -15,7 +15,9 @@ from tutor.questions.checking.circuit_proof import check_circuit
 from tutor.questions.checking.drawing_check import check_drawing
 from tutor.questions.checking.draws import check_answers, check_draws
 from tutor.questions.checking.examples import check_examples
+from tutor.questions.checking.faults import check_faults
 from tutor.questions.checking.findings import Evidence, Finding
+from tutor.questions.checking.plot_check import check_plot
 from tutor.questions.checking.rounding import check_rounding
 from tutor.questions.checking.safety import check_caution
 from tutor.questions.checking.served import check_choices, check_served
@@ -39,7 +41,9 @@ CHECKS: tuple[Callable[[Evidence], Iterator[Finding]], ...] = (
     check_solution,
     check_texts,
     check_givens,
+    check_faults,
     check_drawing,
+    check_plot,
     check_caution,
 )
 
@@ -139,8 +143,9 @@ def _distinct(evidence: Evidence) -> int:
     """Count questions that differ within three figures of their keys; of their values where no key is a number."""
     import numpy as np
 
-    asks = [ask.name for ask in evidence.template.asks if ask.kind in ("number", "preferred")]
-    names = asks or list(evidence.compiled.base)
+    asks = [ask.name for ask in evidence.template.asks if ask.kind in ("number", "preferred", "reading")]
+    faults = [ask.name for ask in evidence.template.asks if ask.kind == "fault"]
+    names = asks or [*evidence.compiled.base, *faults]
     keys: list[Any] = [[float(f"{value:.3g}") for value in evidence.values(name)] for name in names]
     if not keys or not evidence.draws:
         return min(1, evidence.draws)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from tutor.circuits.expressions import Expression, Name, names_in
-from tutor.questions.checking.arrays import array_value
+from tutor.questions.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.showing import FIGURES
 from tutor.questions.template import Ask, Template

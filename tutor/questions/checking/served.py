@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tutor.questions.checking.arrays import array_value
+from tutor.questions.arrays import array_value
 from tutor.questions.checking.bands import telling_draws
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.draw import draw

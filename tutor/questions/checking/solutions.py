@@ -81,7 +81,7 @@ def check_solutions(template: Template, serials: int = 50, cache: CompiledCache 
             findings.setdefault(f"{finding} (serial {serial})")
     if own and most > own + MORE_STEPS:
         findings[f"{most} steps, where its own solution has {own}"] = None
-    asks = [ask for ask in template.asks if ask.kind != "choice"]
+    asks = [ask for ask in template.asks if ask.kind not in ("choice", "fault")]
     changes = sum(ask.kind == "change" for ask in asks)
     reasoned = sum(a.kind == "number" and a.circuit is not None and a.name not in fallbacks for a in asks)
     by_formula = len(asks) - changes - reasoned
@@ -112,7 +112,7 @@ def _findings(question: Question, solution: Solution) -> Iterator[str]:
         elif ask.shown not in "\n".join(texts):
             yield f"{ask.name} is {ask.shown}, which no step shows"
     order = [ask.name for ask in question.asks]
-    valued = [ask.name for ask in question.asks if ask.kind != "choice"]
+    valued = [ask.name for ask in question.asks if ask.kind not in ("choice", "fault")]
     if valued and not last & set(order[order.index(valued[-1]) :]):
         yield f"the last step is not about {valued[-1]}"
     named = {one.step.name for one in solution.worked}

@@ -16,7 +16,7 @@ from tutor.circuits.supply.description import (
     Vacuum,
     Winding,
 )
-from tutor.questions.checking.arrays import array_value
+from tutor.questions.arrays import array_value
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.supply_plan import SupplyAsk, SupplyPlan
 

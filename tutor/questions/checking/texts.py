@@ -8,7 +8,7 @@ from typing import Any
 
 from tutor.circuits.expressions import Expression, Name, dimension_of
 from tutor.circuits.expressions.evaluation import describe
-from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.checking.findings import Evidence, Finding
 from tutor.questions.draw import all_units
 from tutor.questions.template import texts_of
@@ -74,7 +74,7 @@ def _reveals(evidence: Evidence, values: dict[str, Any], span: Span) -> str:
     dimension = dimension_of(span.members[-1], {name: unit.dimension for name, unit in units.items()})
     shown = array_value(span.members[-1], values, evidence.draws)
     for ask in evidence.template.asks:
-        if ask.kind not in ("number", "preferred") or ask.unit.dimension != dimension:
+        if ask.kind not in ("number", "preferred", "reading") or ask.unit.dimension != dimension:
             continue
         if relative_difference(shown, evidence.values(ask.name)).max(initial=0.0) <= AGREEMENT:
             return f"`{span.text}` gives the answer to {ask.name} away; let only the solution show it"

@@ -17,7 +17,7 @@ from tutor.circuits.parts import Part
 from tutor.circuits.parts.passive import Capacitor, Inductor, Resistor
 from tutor.circuits.problem import pose
 from tutor.quantities import OHM, Quantity
-from tutor.questions.checking.arrays import array_value, relative_difference
+from tutor.questions.arrays import array_value, relative_difference
 from tutor.questions.checking.circuit_proof import symbol_arrays
 from tutor.questions.checking.findings import Evidence, Finding, finding
 from tutor.questions.compiling import frequency_of
@@ -45,7 +45,11 @@ def check_solution(evidence: Evidence) -> Iterator[Finding]:
     if not template.solution:
         return
     for ask in template.asks:
-        if ask.kind in ("number", "preferred") and ask.name not in shown and not known.is_shown(template, ask.name):
+        if (
+            ask.kind in ("number", "preferred", "reading")
+            and ask.name not in shown
+            and not known.is_shown(template, ask.name)
+        ):
             message = f"no step ends at the value of {ask.name}; end one with `{ask.name}=`"
             yield finding("solution", ("solution",), message)
 

@@ -28,6 +28,8 @@ from tutor.questions.worked.rules import sentence_for
 
 NUDGE = 0.037
 AGREEMENT = 1e-9
+MOST_STEPS = 7
+"""For one ask; where reasoning takes more, the template's formula knows a shorter way (the Miller effect is one)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,11 +145,15 @@ class Automatic:
         before = set(engine.ledger.stated)
         try:
             found = engine.explain(Wanted(ask.circuit.asked, analysis, frequency, take))
-            told = self._named(found.steps, ask, engine)
+            too_long = ask.formula is not None and len(found.steps) > MOST_STEPS
+            told = None if too_long else self._named(found.steps, ask, engine)
         except (NoExplanationError, CircuitError, KeyError) as error:
             engine.ledger.stated = before
             self.fallbacks.append(f"{ask.name}: {error}")
             return None
+        if told is None:
+            engine.ledger.stated = before
+            self.fallbacks.append(f"{ask.name}: more than {MOST_STEPS} steps lead there")
         return told
 
     def _named(self, steps: tuple[Step, ...], ask: Ask, engine: Explainer) -> list[WorkedStep] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tutor.circuits.explain.words import sentence
 from tutor.questions.text import Filled, FilledPiece, FilledSpan
 from tutor.questions.worked.filling import WorkedText, words
 
@@ -25,7 +26,7 @@ def hints_of(texts: Sequence[WorkedText]) -> tuple[Filled, ...]:
 
 
 def _idea(text: WorkedText) -> Filled:
-    return tuple(words(text.steps[0].step.idea))
+    return tuple(words(sentence(text.steps[0].step.idea)))
 
 
 def _in_symbols(filled: Filled) -> Filled:

@@ -68,6 +68,12 @@ class _Shape:
         return fits_left and (right is None or self.dimension(node.right) == right)
 
     @property
+    def roots(self) -> set[str]:
+        """Of which plain numbers roots are taken."""
+        calls = [node for node in walk(self.formula) if isinstance(node, Call) and node.function == "sqrt"]
+        return {call.arguments[0].text for call in calls if isinstance(call.arguments[0], Number)}
+
+    @property
     def is_ten_raised(self) -> bool:
         """Whether it is a power of ten."""
         node = self.formula
@@ -170,9 +176,29 @@ _SENTENCES: tuple[tuple[Callable[[_Shape], bool], str, str], ...] = (
     (lambda s: s.wanted == A and s.is_binary("/", V, R), "Ohm's law: voltage over resistance", "Use Ohm's law."),
     (lambda s: s.wanted == R and s.is_binary("/", V, A), "Ohm's law: voltage over current", "Use Ohm's law."),
     (
-        lambda s: s.wanted == V and s.is_binary("* /") and "sqrt" in s.calls,
+        lambda s: s.wanted == V and s.is_binary("* /") and s.roots == {"2"},
         "Between rms and peak stands a root of two",
         "Is a peak or an rms value wanted?",
+    ),
+    (
+        lambda s: s.wanted == V and s.is_binary("* /") and s.roots == {"3"},
+        "Taken as a sawtooth, half of its swing over the root of three is its rms value",
+        "Which rms value has a sawtooth?",
+    ),
+    (
+        lambda s: s.wanted == R and "log" in s.calls,
+        "Turned about, the running down of the capacitor gives",
+        "Turn the exponential about.",
+    ),
+    (
+        lambda s: s.wanted == S and s.has_pi,
+        "Turned about, the formula of the corner gives",
+        "Turn the formula of the corner about.",
+    ),
+    (
+        lambda s: s.wanted == C and s.is_binary("/", S, R),
+        "Time constant over resistance is the capacitance",
+        "A time constant is resistance times capacitance.",
     ),
     (
         lambda s: s.wanted == W and {V, R} <= s.kinds and A not in s.kinds,

@@ -53,6 +53,7 @@ def _page(issue: Issue, mark: Mark | None, typed: Mapping[str, str], says: str =
         # While something is unreadable nothing else is judged: that would be a free look.
         marks=mark_views(mark.only_unreadable() if mark.unreadable else mark.asks) if mark else {},
         says=says,
+        corrected=club.workshop.remarking.correction(issue),
     )
 
 

@@ -1,4 +1,4 @@
-"""Expressions over arrays of draws, for the checks."""
+"""Expressions over arrays of draws."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""The trainers' workshop: `drafting`, `proving`, `publishing`, and `remarking` after a correction."""

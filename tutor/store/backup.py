@@ -7,6 +7,7 @@ PostgreSQL by backup and restore.
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
 import zipfile
@@ -16,7 +17,20 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import IO, Any
 
-from sqlalchemy import Connection, Date, DateTime, Engine, MetaData, Table, func, insert, inspect, select, text
+from sqlalchemy import (
+    Connection,
+    Date,
+    DateTime,
+    Engine,
+    LargeBinary,
+    MetaData,
+    Table,
+    func,
+    insert,
+    inspect,
+    select,
+    text,
+)
 from sqlalchemy.exc import DBAPIError
 
 from tutor.store.engine import connect
@@ -111,6 +125,8 @@ def _write_table(connection: Connection, table: Table, out: IO[bytes]) -> tuple[
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode("ascii")
     return value.isoformat() if isinstance(value, date | datetime) else value
 
 
@@ -177,11 +193,14 @@ def restore(file: Path, url: str) -> Manifest:
 
 def _read_table(connection: Connection, table: Table, archive: zipfile.ZipFile) -> None:
     times = {column.name: column.type for column in table.columns if isinstance(column.type, Date | DateTime)}
+    raw = [column.name for column in table.columns if isinstance(column.type, LargeBinary)]
     with archive.open(f"{table.name}.jsonl") as lines:
         for rows in _batches(lines):
             for row in rows:
                 for name, kind in times.items():
                     row[name] = _moment(row[name], kind)
+                for name in raw:
+                    row[name] = None if row[name] is None else base64.b64decode(row[name])
             connection.execute(insert(table), rows)
     if connection.dialect.name != "sqlite":
         _catch_up(connection, table)

@@ -25,6 +25,7 @@ from tutor.bootstrap.club import Club
 from tutor.bootstrap.demo import PASSWORD, make_demo
 from tutor.bootstrap.site import open_folder, site_of
 from tutor.learning.records import Member
+from tutor.quantities import show_in
 from tutor.web.pages.help_pages import GUIDES
 
 WIDTHS = (320, 768, 1280)
@@ -88,17 +89,19 @@ def _of_member(club: Club, member: Member) -> Iterator[Sight]:
         if name != "question-new":
             ask = issue.question.asks[0]
             slip = next((slip.value for slip in ask.slips if slip.tells), 1.0)
+            typed = show_in(slip, ask.printed_unit, 3)
             club.practice.take_hint(member, issue.id)
-            club.practice.submit(member, issue.id, f"picture {name}", {ask.name: f"{slip:.4g}"})
+            club.practice.submit(member, issue.id, f"picture {name}", {ask.name: typed})
         if name == "question-solved":
             club.practice.open_solution(member, issue.id)
         yield Sight(name, MEMBER, f"/questions/{issue.id}")
-    sheet = club.tests.begin(member, lesson)
-    yield Sight("paper", MEMBER, f"/papers/{sheet.paper.id}")
-    yield Sight("paper-review", MEMBER, f"/papers/{sheet.paper.id}/review")
-    done = next((one for one in club.tests.offer(member, lesson).sat if one.handed_in), None)
-    if done is not None:
-        yield Sight("mark-sheet", MEMBER, f"/papers/{done.id}/marks")
+    done = club.tests.begin(member, lesson).paper.id
+    club.tests.hand_in(member, done)
+    yield Sight("mark-sheet", MEMBER, f"/papers/{done}/marks")
+    another = next(one for one in club.shelf.lessons if one != lesson and len(club.shelf.templates(one)) >= 3)
+    paper = club.tests.begin(member, another).paper.id
+    yield Sight("paper", MEMBER, f"/papers/{paper}")
+    yield Sight("paper-review", MEMBER, f"/papers/{paper}/review")
 
 
 def _of_trainer(club: Club) -> Iterator[Sight]:

@@ -34,7 +34,7 @@ def test_a_test_is_begun_here_gone_on_with_there_and_marked_once(
     first.get_by_role("button", name="Begin a test").click()
     first.locator(".answer input").first.press_sequentially("12 V")
     # Nothing is pressed: what is typed is kept by itself.
-    expect(first.get_by_role("status")).to_contain_text("Saved at", timeout=10_000)
+    expect(first.locator("[data-says]")).to_contain_text("Saved at", timeout=10_000)
 
     second.goto("/lessons/second")
     second.get_by_role("button", name="Go on with the open test").click()
@@ -43,8 +43,8 @@ def test_a_test_is_begun_here_gone_on_with_there_and_marked_once(
     second.get_by_role("button", name="Save", exact=True).click()
     # The first device has not seen that; its own saving leaves it alone.
     first.locator(".answer input").first.fill("13 V")
-    expect(first.get_by_role("status")).to_contain_text("Saved at", timeout=10_000)
-    first.wait_for_timeout(3000)
+    expect(first.locator("[data-says]")).to_contain_text("Saved at", timeout=10_000)
+    first.wait_for_timeout(5000)
     first.reload()
     assert [first.locator(".answer input").nth(n).input_value() for n in (0, 1)] == ["13 V", "3 mA"]
 

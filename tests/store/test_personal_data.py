@@ -57,7 +57,7 @@ def test_every_table_that_tells_of_members_belongs_to_the_export(club: Club, peo
         if {"member_id", "account", "actor"} & set(table.columns.keys())
         or any(key.column.table.name in ("members", "papers") for key in table.foreign_keys)
     }
-    assert told | {"members", "groups"} == set(club.personal_data.export(SIGN_IN))
+    assert told | {"members", "groups", "letters", "replies"} == set(club.personal_data.export(SIGN_IN))
 
 
 def test_the_export_is_one_file_with_everything_and_no_key(
@@ -116,3 +116,27 @@ def test_the_last_organiser_is_not_erased(club: Club, people: list[Member], fold
     refused = CliRunner().invoke(main, ["members", "erase", "ada.quill", "--yes", "--data", str(folder)])
     assert (refused.exit_code, "without an organiser" in refused.output) == (1, True)
     assert len(club.membership.everybody()) == 4
+
+
+def test_erasing_takes_the_mails_that_came_in_along(club: Club, people: list[Member]) -> None:
+    her = people[0]
+    with club.records.work() as work:
+        session = work.people._session  # type: ignore[attr-defined]  # the adapter's own
+        session.execute(
+            text("INSERT INTO addresses (member_id, email, post) VALUES (:id, 'own@members.example', 'mail')"),
+            {"id": her.id},
+        )
+        for sender, number in (("own@members.example", 1), ("another@members.example", 2)):
+            session.execute(
+                text(
+                    "INSERT INTO replies (digest, source, arrived, dated, message_id, sender, subject, text, state, paper, why, "
+                    "found, unsure) VALUES (:digest, 's', '2026-03-01', '2026-03-01', 'm', :sender, 's', 'words', 'done', '', '', "
+                    "'{}', '{}')"
+                ),
+                {"digest": str(number), "sender": sender},
+            )
+    with club.records.work() as work:
+        work.people.erase(her.id)
+    with club.records.look() as work:
+        left = work.people._session.execute(text("SELECT sender FROM replies")).scalars().all()  # type: ignore[attr-defined]
+    assert left == ["another@members.example"]

@@ -149,7 +149,7 @@ def routes(site: Flask) -> set[tuple[str, str]]:
     }
 
 
-def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str) -> str:
+def address(site: Flask, endpoint: str, issue: Issue, paper: str, draft: str = "nobody-has-this-one") -> str:
     values = {
         "lesson": "first",
         "template": "loaded-divider",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import delete, select, tuple_, update
+from sqlalchemy import delete, or_, select, tuple_, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -14,6 +14,7 @@ from tutor.learning.errors import GroupTakenError, SignInTakenError
 from tutor.learning.records import Group, JoinCode, Member, Role
 from tutor.store.course_tables import GroupMemberRow, GroupRow
 from tutor.store.personal import everything_of
+from tutor.store.round_tables import AddressRow, ReplyRow, RoundPaperRow
 from tutor.store.tables import JoinCodeRow, MemberRow
 
 
@@ -110,6 +111,12 @@ class SqlPeople:
         return everything_of(self._session, member)
 
     def erase(self, member: int) -> None:
+        # A mail that came in points at no member: it is theirs by the code of a paper, or by an address of theirs alone.
+        codes = select(RoundPaperRow.code).where(RoundPaperRow.member_id == member)
+        own = select(AddressRow.email).where(AddressRow.member_id == member, AddressRow.email != "")
+        others = select(AddressRow.email).where(AddressRow.member_id != member)
+        theirs = or_(ReplyRow.paper.in_(codes), ReplyRow.sender.in_(own) & ReplyRow.sender.not_in(others))
+        self._session.execute(delete(ReplyRow).where(theirs).execution_options(synchronize_session=False))
         self._session.execute(delete(MemberRow).where(MemberRow.id == member))
 
     def _change(self, member: int, **values: Any) -> None:

@@ -16,6 +16,7 @@ ELSEWHERE = {
     "token": "within every form",
     "example": "a question, with its own values beside it",
     "field": "like text_field, of other forms",
+    "choice": "like field, with a list to choose from",
     "note_form": "a lesson's",
     "slips": "a table like any",
     "weeks": "a table like any",

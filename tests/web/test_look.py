@@ -12,19 +12,22 @@ CSS = (static_folder() / "quiescent.css").read_text(encoding="utf-8")
 LARGEST = 60_000  # bytes of style and script together
 
 
+SCHEMES = ["light", "dark", "light, more contrast", "dark, more contrast"]
+
+
 def tokens(scheme: str) -> dict[str, str]:
-    """Return the colour tokens of a scheme: the light ones, overlaid by the dark ones."""
-    blocks = {
-        "light": [re.search(r":root \{(.+?)\n\}", CSS, re.DOTALL)],
-        "dark": [
-            re.search(r":root \{(.+?)\n\}", CSS, re.DOTALL),
-            re.search(r"prefers-color-scheme: dark\) \{\s*:root \{(.+?)\n  \}", CSS, re.DOTALL),
-        ],
-    }[scheme]
+    """Return the colour tokens of a scheme: the light ones, overlaid by the dark ones and those of more contrast."""
+    blocks = [re.search(r":root \{(.+?)\n\}", CSS, re.DOTALL)]
+    if scheme.startswith("dark"):
+        blocks.append(re.search(r"prefers-color-scheme: dark\) \{\s*:root \{(.+?)\n  \}", CSS, re.DOTALL))
+    if scheme.endswith("more contrast"):
+        blocks.append(re.search(r"prefers-contrast: more\) \{\s*:root \{(.+?)\}", CSS, re.DOTALL))
     found: dict[str, str] = {}
     for block in blocks:
         assert block is not None
-        found |= dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6});", block[1]))
+        pairs = re.findall(r"--([a-z-]+): (#[0-9a-f]{6}|var\(--[a-z]+\));", block[1])
+        assert pairs
+        found |= {name: found[value[6:-1]] if value.startswith("var") else value for name, value in pairs}
     return found
 
 
@@ -69,7 +72,7 @@ TEXT_PAIRS = [
 ]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize(("front", "back"), TEXT_PAIRS)
 def test_text_can_be_read_on_what_it_stands_on(scheme: str, front: str, back: str) -> None:
     # WCAG 2.2, 1.4.3: 4.5 : 1 for text.
@@ -77,7 +80,7 @@ def test_text_can_be_read_on_what_it_stands_on(scheme: str, front: str, back: st
     assert contrast(found[front], found[back]) >= 4.5
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize(
     ("front", "back"), [("focus", "paper"), ("quiet", "sheet"), ("carried", "paper"), ("second", "paper")]
 )
@@ -85,6 +88,16 @@ def test_lines_fields_and_the_focus_can_be_seen(scheme: str, front: str, back: s
     # WCAG 2.2, 1.4.11: 3 : 1 for what is not text.
     found = tokens(scheme)
     assert contrast(found[front], found[back]) >= 3
+
+
+@pytest.mark.parametrize("scheme", SCHEMES[2:])
+def test_with_more_contrast_asked_for_even_ruled_lines_and_notes_stand_out(scheme: str) -> None:
+    # WCAG 2.2, 1.4.6 (7 : 1 for text) and 1.4.11 (3 : 1 for lines, which elsewhere are decoration only).
+    found = tokens(scheme)
+    for back in ("paper", "sheet"):
+        assert contrast(found["rule"], found[back]) >= 3
+        assert contrast(found["ink"], found[back]) >= 7
+        assert contrast(found["quiet"], found[back]) >= 7
 
 
 def test_style_and_script_together_stay_small() -> None:

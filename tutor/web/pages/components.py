@@ -23,10 +23,10 @@ SERIAL = 7  # fixed, so that two pictures of the page can be laid side by side
 
 ASKS = (
     AskView("number", "", Markup("What voltage stands at the tap?"), "number", "V", 2, ()),
-    AskView("formula", "(b)", Markup("Write it as a formula."), "formula", "V", 2, (), "V1, R1, R2"),
-    AskView("change", "(c)", Markup("What does it do when the foot comes off?"), "change", "", 1, ()),
+    AskView("formula", "b", Markup("Write it as a formula."), "formula", "V", 2, (), "V1, R1, R2"),
+    AskView("change", "c", Markup("What does it do when the foot comes off?"), "change", "", 1, ()),
     AskView(
-        "choice", "(d)", Markup("Which part is at fault?"), "choice", "", 1,
+        "choice", "d", Markup("Which part is at fault?"), "choice", "", 1,
         (OptionView("A", Markup("the upper resistor")), OptionView("B", Markup("the coupling capacitor, which leaks"))),
     ),
 )  # fmt: skip

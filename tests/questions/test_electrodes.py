@@ -32,7 +32,8 @@ def test_what_is_known_from_memory_alone_or_not_at_all_gets_no_numbers() -> None
 
 def test_the_drawing_and_its_words_tell_the_numbers() -> None:
     compiled = CompiledCache().compiled(read_library([banks_folder()]).template("anode-output-resistance"))
-    drawing = schematic_of(draw(compiled, 3), "c")
+    questions = (draw(compiled, serial) for serial in range(50))
+    drawing = schematic_of(next(q for q in questions if any(part["value"] == "ECC83" for part in q.parts)), "c")
     assert [f">{number}</text>" in drawing.svg for number in "678"] == [True, True, True]
     assert "ECC83, on the base anode 6, grid 7, cathode 8" in drawing.words
     assert drawing.faults == ()

@@ -111,7 +111,7 @@ class SqlPeople:
         return everything_of(self._session, member)
 
     def erase(self, member: int) -> None:
-        # A mail that came in points at no member: it is theirs by the code of a paper, or by an address of theirs alone.
+        # A mail that came in points at no member: it is theirs by a paper's code, or by an address of theirs alone.
         codes = select(RoundPaperRow.code).where(RoundPaperRow.member_id == member)
         own = select(AddressRow.email).where(AddressRow.member_id == member, AddressRow.email != "")
         others = select(AddressRow.email).where(AddressRow.member_id != member)

@@ -151,3 +151,13 @@ def test_a_step_that_disagrees_with_the_full_solution_is_refused() -> None:
     assert not ledger.enter(Fact(("v", "tap"), wrong, (), 1.0), 7.5 + 0j, 10.0)
     assert ledger.known(("v", "tap")) is None
     assert len(ledger.rejected) == 1
+
+
+def test_a_circuit_too_large_to_follow_is_refused_at_once() -> None:
+    parts = {f"R{n}": {"kind": "resistor", "nodes": [f"n{n}", f"n{n + 1}"], "value": "1 kΩ"} for n in range(298)}
+    parts |= {
+        "V1": {"kind": "voltage source", "nodes": ["n0", "0"], "value": "1 V"},
+        "RE": {"kind": "resistor", "nodes": ["n298", "0"], "value": "1 kΩ"},
+    }
+    with pytest.raises(NoExplanationError):
+        Explainer(read_network(parts)).explain(Wanted(Voltage("n1", "0")))

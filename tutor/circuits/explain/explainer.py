@@ -37,6 +37,10 @@ from tutor.quantities import DECIBEL, DEGREE, OHM, Unit
 AGREEMENT = 1e-9
 
 
+MOST_PARTS = 60
+"""Beyond this nobody would follow the steps, and looking for them would take long."""
+
+
 class Explainer:
     """Explains the asks of one circuit in order.
 
@@ -82,6 +86,8 @@ class Explainer:
             NoExplanationError: If the rules do not lead there.
             CircuitError: If the circuit cannot be solved as asked.
         """
+        if len(self._network.parts) > MOST_PARTS:
+            raise NoExplanationError(str(wanted.asked))
         result, told_as = self._formula_for(wanted)
         return self._finished(wanted, result, told_as)
 

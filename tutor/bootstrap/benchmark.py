@@ -123,6 +123,7 @@ def rows() -> Iterator[Row]:
     """Yield the benchmark's rows, one as soon as it is measured."""
     yield from _compiling()
     yield _simplified()
+    yield from _beside_the_library()
     yield from _formulas()
     yield from _batches()
     yield _million()
@@ -154,6 +155,16 @@ def _simplified() -> Row:
     )
     note = "measured once; the amplifier is left out, since simplifying its solution does not end within minutes"
     return Row("compile a circuit: bridge", ours, "sympy LUsolve, every unknown simplified", theirs, 50, note)
+
+
+def _beside_the_library() -> Iterator[Row]:
+    theirs = peers.symbolic_library_job()
+    if theirs is None:
+        return
+    job = partial(circuits.compiled, circuits.problem("bridge"))
+    theirs()  # its first circuit loads much that later ones need not
+    ours, other = side_by_side(job, theirs, rounds=3)
+    yield Row("compile a circuit: bridge", ours, "lcapy, one voltage", other, 100)
 
 
 def _formulas() -> Iterator[Row]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import re
 import shutil
 import subprocess
@@ -23,6 +24,24 @@ SPICE_PARTS = {
     "Rg1": "g1 0", "Rk1": "k1 0", "Ra1": "a1 0", "Rg2": "g2 0", "Rk2": "k2 0", "RL": "out 0", "Rf": "out k1",
     "Cin": "in g1", "Ck1": "k1 0", "Cc": "a1 g2", "Ck2": "k2 0",
 }  # fmt: skip
+
+
+SYMBOLIC_BRIDGE = "\n".join(("V1 s 0 dc {V1}", "Rs s t", "R1 t a", "R2 a 0", "R3 t b", "R4 b 0", "Rm a b"))
+
+
+def missing_peers() -> tuple[str, ...]:
+    """Return the yardsticks that are not installed here."""
+    missing = [] if NGSPICE is not None else ["ngspice"]
+    return (*missing, *([] if importlib.util.find_spec("lcapy") else ["lcapy"]))
+
+
+def symbolic_library_job() -> Callable[[], Any] | None:
+    """Return a job that solves the bridge with lcapy, a general library for symbolic circuits; None without it."""
+    try:
+        import lcapy  # type: ignore[import-not-found, import-untyped, unused-ignore]  # not among our dependencies
+    except ImportError:
+        return None
+    return lambda: lcapy.Circuit(SYMBOLIC_BRIDGE)["a"].V.dc.expr
 
 
 def two_stage_amplifier(v: Mapping[str, Any]) -> Any:

@@ -21,7 +21,11 @@ def benchmark(context: click.Context, learning: bool, seeds: int, large: bool, a
         context.exit(_learning(seeds, as_json))
     from tutor.bootstrap.benchmark import rows
     from tutor.bootstrap.benchmark_large import large_rows
+    from tutor.bootstrap.benchmark_peers import missing_peers
 
+    if not large:
+        for name in missing_peers():
+            click.echo(f"{name} is not installed; its rows are left out", err=True)
     found = []
     for row in large_rows() if large else rows():
         found.append(

@@ -27,7 +27,7 @@ from tutor.circuits.errors import (
 ROOT = Path(tutor.circuits.__file__).parent
 # The numeric models of valves and supplies are arrays through and through; all else is loaded to serve a question.
 NUMERIC = ("valves", "supply")
-NUMERIC_MODULES = ("dense.py", "faults/bench.py", "faults/diagnosis.py")
+NUMERIC_MODULES = ("dense.py", "faults/bench.py", "faults/diagnosis.py", "faults/separating.py")
 MODULES = sorted(
     ".".join(("tutor.circuits", *path.relative_to(ROOT).with_suffix("").parts)).removesuffix(".__init__")
     for path in ROOT.rglob("*.py")

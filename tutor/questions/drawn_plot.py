@@ -57,7 +57,9 @@ def _members(curve: PlotCurve) -> Iterator[tuple[str, float]]:
 def _points(compiled: Compiled, base: list[float], curve: PlotCurve, grid: float) -> list[list[float]]:
     plot = compiled.template.plot
     assert plot is not None
-    xs = _stations(plot.across, POINTS_OF_VALVES if curve.valve else POINTS)
+    # A reservoir's trace turns sharply at its foot, which must not fall between two points.
+    count = POINTS_OF_VALVES if curve.valve else 4 * POINTS if curve.reservoir is not None else POINTS
+    xs = _stations(plot.across, count)
     heights = _valve_heights if curve.valve else _heights
     found = list(zip(xs, heights(compiled, base, curve, xs, grid), strict=True))
     return [[float(f"{x:.{_FIGURES}g}"), float(f"{y:.{_FIGURES}g}")] for x, y in _thinned(plot, found)]

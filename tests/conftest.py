@@ -9,10 +9,13 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.chromium import browser
 from tests.fakes.world import FakeChance, FakeClock, FakePasswords
 from tutor.bootstrap.club import Club, put_together
 from tutor.learning.courses import Shelf, read_shelf
 from tutor.learning.ports import Records
+
+__all__ = ["browser"]
 
 # Shared cores are noisy: a property says nothing about time.
 settings.register_profile("quiescent", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])

@@ -20,7 +20,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.browser.conftest import QUIET, chromium
+from tests.chromium import QUIET, chromium
 from tutor.bootstrap.club import Club
 from tutor.bootstrap.demo import PASSWORD, make_demo
 from tutor.bootstrap.site import open_folder, site_of

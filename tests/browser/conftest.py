@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from threading import Thread
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.fakes.world import FakePasswords
 from tutor.bootstrap.club import Club, put_together
@@ -25,34 +23,6 @@ from tutor.web.settings import SiteSettings
 PASSWORD = "copper anode lantern"
 expect.set_options(timeout=15_000)  # a shared machine may be slow; a missing element is still missing then
 AXE = Path(__file__).with_name("axe.min.js")
-QUIET = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
-
-
-def chromium() -> str:
-    """Return the installed Chromium; without one skip, but fail where everything is checked."""
-    found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    if found:
-        return found
-    if os.environ.get("CI") == "true":
-        pytest.fail("Chromium is not installed, and CI=true promises that it is")
-    pytest.skip("Chromium is not installed")
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    path = chromium()
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=path, args=list(QUIET))
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="session")

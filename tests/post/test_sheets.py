@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from playwright.sync_api import Browser
 
 from tests.post.conftest import chromium_or_skip
 from tutor.bootstrap.club import Club
@@ -45,27 +46,20 @@ def test_every_kind_of_sheet_is_printed_in_its_size(
 @pytest.mark.parametrize("large", [False, True])
 @pytest.mark.parametrize("size", list(PageSize))
 def test_no_drawing_and_no_field_is_cut_by_the_end_of_a_page(
-    writer: PostWriter, sheets: list[RoundSheet], size: PageSize, large: bool
+    browser: Browser, writer: PostWriter, sheets: list[RoundSheet], size: PageSize, large: bool
 ) -> None:
-    from tests.browser.conftest import QUIET, chromium
-
-    path = chromium()
-    from playwright.sync_api import sync_playwright
-
     html = writer.sheets(sheets, SheetForm(SheetKind.PAPERS, size, large))
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=list(QUIET))
-        page = browser.new_page(viewport={"width": 665 if size is PageSize.A4 else 688, "height": 990})
-        page.emulate_media(media="print")
-        page.set_content(html)
-        found = page.evaluate(
-            """() => [...document.querySelectorAll("figure, .ask, .givens, .caution")].map(e => {
-                const box = e.getBoundingClientRect();
-                return [e.tagName, box.height, box.right, getComputedStyle(e).breakInside];
-            })"""
-        )
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        browser.close()
+    page = browser.new_page(viewport={"width": 665 if size is PageSize.A4 else 688, "height": 990})
+    page.emulate_media(media="print")
+    page.set_content(html)
+    found = page.evaluate(
+        """() => [...document.querySelectorAll("figure, .ask, .givens, .caution")].map(e => {
+            const box = e.getBoundingClientRect();
+            return [e.tagName, box.height, box.right, getComputedStyle(e).breakInside];
+        })"""
+    )
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    page.close()
     # 96 pixels to the inch: what fits between the margins of 16 and 18 mm.
     room = {PageSize.A4: 297, PageSize.LETTER: 279.4}[size] / 25.4 * 96 - 34 / 25.4 * 96
     assert wide <= (665 if size is PageSize.A4 else 688)

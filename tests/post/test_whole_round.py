@@ -84,12 +84,16 @@ class Scene:
         return int(line[1])
 
     def killed_at_random(self, times: int, longest: float) -> None:
-        """Start postmen and kill each at a random moment, as long as there is something to do."""
-        for _ in range(times):
+        """Start postmen and kill so many at random moments, as long as there is something to do."""
+        wanted, idle = self.killed + times, 0
+        while self.killed < wanted and idle < 3:  # who ends by himself again and again has nothing left to do
             postman = self.born()
             time.sleep(self.dice.uniform(0.05, longest))
             os.kill(postman, signal.SIGKILL)
-            self.killed += self.gone() == -signal.SIGKILL
+            status = self.gone()
+            assert status in (0, -signal.SIGKILL), status
+            self.killed += status == -signal.SIGKILL
+            idle = 0 if status else idle + 1
             with self.club.records.look() as work:
                 self.amid += len(work.letters.in_state(LetterState.SENDING))
 
@@ -179,7 +183,7 @@ def test_nothing_is_sent_twice_and_nothing_lost_however_often_the_postman_is_kil
         stack.callback(scene.close)
 
         assert club.rounds.outbox.queue_papers(round_.id) == FORTY
-        scene.killed_at_random(22, 0.6)
+        scene.killed_at_random(22, 0.3)
         scene.finished()
         papers = once_each(delivery, "Dividers")
         assert (len(papers), set(papers.values())) == (FORTY, {1})
@@ -188,13 +192,13 @@ def test_nothing_is_sent_twice_and_nothing_lost_however_often_the_postman_is_kil
         sheets = list(club.rounds.making.sheets(round_.id))
         for style, sheet in zip(styles, sheets, strict=True):
             deliver(maildir, reply_of(style, sheet, sent[sheet.address.email]))
-        scene.killed_at_random(18, 0.4)
+        scene.killed_at_random(18, 0.2)
         scene.finished()
         told = check_reading(club, round_, styles)
 
         decide_the_rest(club)
         assert club.rounds.answering.approve_all(round_.id) == FORTY
-        scene.killed_at_random(max(KILLS - scene.killed, 10), 0.6)
+        scene.killed_at_random(max(KILLS - scene.killed, 10), 0.3)
         scene.finished()
         marks = once_each(delivery, "Your marks")
         assert (len(marks), set(marks.values())) == (FORTY, {1})
@@ -205,7 +209,7 @@ def test_nothing_is_sent_twice_and_nothing_lost_however_often_the_postman_is_kil
         print(  # noqa: T201 - the figures are wanted
             f"\n{told}; killed {scene.killed} times ({scene.amid} amid a letter), {FORTY} papers and {FORTY} letters with marks taken once each"
         )
-    assert scene.killed >= KILLS // 5  # on a slow machine much is done between two kills; how many is printed
+    assert scene.killed >= KILLS - 5  # the last ones may find that everything is done
 
 
 def check_reading(club: Club, round_: Round, styles: list[Style]) -> str:

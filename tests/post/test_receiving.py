@@ -373,7 +373,8 @@ def test_sheets_are_entered_by_code_and_what_cannot_be_read_comes_back(club: Clu
 def test_the_overview_tells_where_everybody_stands_and_its_csv_runs_nothing(
     club: Club, receiving: Receiving, round_: Round, sent: list[Letter], members: list[Member]
 ) -> None:
-    from tutor.learning.rounds.overview import as_csv, defused
+    from tutor.learning.rounds.overview import as_csv
+    from tutor.learning.spreadsheet import defused
 
     bert, clara, _ = sheets(club, round_)
     took(receiving, mail(bert, answers(bert)))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,6 +9,7 @@ from tutor.learning.practice import Practice
 from tutor.learning.round_records import By, Letter, LetterKind, LetterState, Reply, ReplyState, Round, RoundSheet
 from tutor.learning.rounds.codes import shown
 from tutor.learning.rounds.making import RoundMaking
+from tutor.learning.spreadsheet import csv_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,29 +106,13 @@ _COLUMNS = ("name", "paper", "by", "sent", "replies", "waiting", "marks", "of", 
 
 
 def as_csv(overview: Overview) -> str:
-    """Return an overview as CSV (RFC 4180).
-
-    Cells that a spreadsheet would take for a formula are defused with an apostrophe.
-    """
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(_COLUMNS)
-    for row in overview.rows:
-        paper = row.sheet.paper
-        cells = (
-            row.sheet.member.name, shown(paper.code), paper.by.value, row.sent, len(row.replies), len(row.queued),
-            "" if row.marks is None else row.marks, row.of, "late" if paper.late else "", row.answer, row.reminders,
-        )  # fmt: skip
-        writer.writerow([defused(cell) for cell in cells])
-    return out.getvalue()
+    """Return an overview as a table for a spreadsheet."""
+    return csv_text([_COLUMNS, *(_cells(row) for row in overview.rows)])
 
 
-def defused(cell: object) -> object:
-    """Return a cell that no spreadsheet runs.
-
-    >>> defused("=1+1"), defused("Bert"), defused(3)
-    ("'=1+1", 'Bert', 3)
-    """
-    if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r", "\n"):
-        return f"'{cell}"
-    return cell
+def _cells(row: Row) -> tuple[object, ...]:
+    paper = row.sheet.paper
+    return (
+        row.sheet.member.name, shown(paper.code), paper.by.value, row.sent, len(row.replies), len(row.queued),
+        "" if row.marks is None else row.marks, row.of, "late" if paper.late else "", row.answer, row.reminders,
+    )  # fmt: skip

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
-
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -15,6 +11,7 @@ from tutor.learning.standing import Word
 from tutor.learning.tallies import by_week
 from tutor.web.access import trainers_only
 from tutor.web.club import the_club
+from tutor.web.csv_answers import csv_answer
 from tutor.web.filters import hundredths
 from tutor.web.forms import ButtonForm
 from tutor.web.plan_forms import GroupForm
@@ -66,22 +63,6 @@ def _csv_row(row: Row) -> list[str]:
         for text in (cell.word.value, "" if cell.score is None else str(hundredths(cell.score.mean)))
     ]
     return [row.member.name, row.last.isoformat() if row.last else "", *cells]
-
-
-def csv_answer(rows: Iterable[Sequence[str]], name: str) -> Response:
-    """Return a CSV file (RFC 4180) in which no cell is taken for a formula."""
-    file = io.StringIO()
-    writer = csv.writer(file)
-    for row in rows:
-        writer.writerow([_harmless(cell) for cell in row])
-    # The mark at the front tells spreadsheets that it is UTF-8.
-    body = "\N{ZERO WIDTH NO-BREAK SPACE}" + file.getvalue()
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return Response(body, mimetype="text/csv", headers=headers)
-
-
-def _harmless(cell: str) -> str:
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") else cell
 
 
 def _group() -> int | None:

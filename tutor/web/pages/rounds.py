@@ -18,6 +18,7 @@ from tutor.learning.rounds.overview import as_csv
 from tutor.questions.marking import LONGEST
 from tutor.web.access import organisers_only, trainers_only
 from tutor.web.club import club_zone, the_club
+from tutor.web.csv_answers import as_download
 from tutor.web.forms import ButtonForm
 
 pages = Blueprint("rounds", __name__, url_prefix="/rounds")
@@ -120,8 +121,7 @@ def show(round_: str) -> str:
 @trainers_only
 def table(round_: str) -> Response:
     """Give the overview as a table for a spreadsheet."""
-    body = as_csv(the_club().rounds.overviews.of(round_))
-    return Response(body, mimetype="text/csv", headers={"Content-Disposition": 'attachment; filename="round.csv"'})
+    return as_download(as_csv(the_club().rounds.overviews.of(round_)), "round.csv")
 
 
 @pages.post("/<round_>/<what>")

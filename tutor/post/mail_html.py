@@ -14,7 +14,7 @@ from tutor.learning.records import Issue
 from tutor.learning.round_records import RoundSheet
 from tutor.learning.rounds.codes import shown
 from tutor.learning.rounds.labels import places_of
-from tutor.post.marks_text import VERDICTS, key_words, late_words, total
+from tutor.post.marks_text import key_words, late_words, total
 from tutor.post.paper_text import ANSWER, how_to_answer, manner, membership
 from tutor.post.pictures import Picture
 from tutor.post.style import House, counted, one_line, plain_words
@@ -113,7 +113,7 @@ def _marks(sheet: RoundSheet, issue: Issue) -> Iterator[str]:
         read = f", read as {escape(mark.read)}." if wrote and mark and mark.read else "." if wrote else ""
         side = _SIDES.get(verdict, "#7a2e1f")
         yield (
-            f'<p style="{_FIELD};border-color:{side}"><b style="color:{side}">{VERDICTS[verdict]}</b>: '
+            f'<p style="{_FIELD};border-color:{side}"><b style="color:{side}">{verdict.words}</b>: '
             f"{mark.marks if mark else 0} of {counted(place.ask.marks, 'mark')}.{says}{wrote}{read}</p>"
         )
     yield _p("The worked solution:")

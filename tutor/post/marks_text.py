@@ -14,16 +14,6 @@ from tutor.questions.marking import letter_of
 from tutor.questions.marks import AskMark, Verdict
 from tutor.questions.question import DrawnAsk
 
-VERDICTS = {
-    Verdict.RIGHT: "Right",
-    Verdict.RIGHT_UNIT_WRONG: "Right figure, wrong unit",
-    Verdict.FOLLOW_THROUGH: "Right, carried on",
-    Verdict.SLIP: "Not yet",
-    Verdict.WRONG: "Not yet",
-    Verdict.UNREADABLE: "Not understood",
-    Verdict.BLANK: "Left open",
-}
-
 
 def marks_text(house: House, sheet: RoundSheet, advice: Advice) -> str:
     """Return the marks of a paper as text."""
@@ -78,11 +68,11 @@ def _question(number: int, issue: Issue, places: list[AskPlace]) -> Iterator[str
 
 def _mark(ask: DrawnAsk, mark: AskMark | None) -> Iterator[str]:
     if mark is None or mark.verdict is Verdict.BLANK:
-        yield wrapped(f"{VERDICTS[Verdict.BLANK]}: 0 of {counted(ask.marks, 'mark')}.", "   ")
+        yield wrapped(f"{Verdict.BLANK.words}: 0 of {counted(ask.marks, 'mark')}.", "   ")
         return
     yield wrapped(f'You wrote "{one_line(mark.typed)}"{f", read as {mark.read}" if mark.read else ""}.', "   ")
     says = f" {plain_words(mark.says)}" if mark.says else ""
-    yield wrapped(f"{VERDICTS[mark.verdict]}: {mark.marks} of {counted(mark.of, 'mark')}.{says}", "   ")
+    yield wrapped(f"{mark.verdict.words}: {mark.marks} of {counted(mark.of, 'mark')}.{says}", "   ")
 
 
 def key_words(ask: DrawnAsk) -> str:

@@ -56,11 +56,6 @@ def _kind_in(words: str, kinds: Sequence[str]) -> str:
 
 
 # -- the readings in sentences -----------------------------------------------------------------------------------------
-def points_in_words(detail: Mapping[str, Any]) -> list[str]:
-    """Return what members call the test points, in order."""
-    return [row["words"] for row in detail["readings"]]
-
-
 def compared(detail: Mapping[str, Any]) -> str:
     """Return a sentence about which readings are off."""
     off = [row for row in detail["readings"] if row["off"]]

@@ -21,6 +21,22 @@ class Verdict(StrEnum):
     UNREADABLE = "unreadable"
     BLANK = "blank"
 
+    @property
+    def words(self) -> str:
+        """What a member is told, on a page or by mail."""
+        return _WORDS[self]
+
+
+_WORDS = {
+    Verdict.RIGHT: "Right",
+    Verdict.RIGHT_UNIT_WRONG: "Right figure, wrong unit",
+    Verdict.FOLLOW_THROUGH: "Right, carried on",
+    Verdict.SLIP: "Not yet",
+    Verdict.WRONG: "Not yet",
+    Verdict.UNREADABLE: "Not understood",
+    Verdict.BLANK: "Left open",
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskMark:

@@ -136,17 +136,6 @@ class MarkView:
     says: Markup
 
 
-WORDS = {
-    Verdict.RIGHT: "Right",
-    Verdict.RIGHT_UNIT_WRONG: "Right figure, wrong unit",
-    Verdict.FOLLOW_THROUGH: "Right, carried on",
-    Verdict.SLIP: "Not yet",
-    Verdict.WRONG: "Not yet",
-    Verdict.UNREADABLE: "Not understood",
-    Verdict.BLANK: "Left open",
-}
-
-
 class QuestionViews:
     """Renders questions and keeps the latest: a question never changes once it is issued."""
 
@@ -275,7 +264,7 @@ def mark_view(mark: AskMark) -> MarkView:
     """Return the mark of one ask for the page."""
     return MarkView(
         verdict=mark.verdict,
-        word=WORDS[mark.verdict],
+        word=mark.verdict.words,
         read=mark.read,
         marks=mark.marks,
         of=mark.of,

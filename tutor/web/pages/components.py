@@ -15,7 +15,7 @@ from tutor.questions.marks import Verdict
 from tutor.web.access import organisers_only
 from tutor.web.club import the_club
 from tutor.web.forms import ButtonForm, JoinForm
-from tutor.web.views import WORDS, AskView, MarkView, OptionView, question_view
+from tutor.web.views import AskView, MarkView, OptionView, question_view
 
 pages = Blueprint("components", __name__)
 
@@ -59,4 +59,4 @@ def _mark(verdict: Verdict) -> MarkView:
     read = "" if verdict in (Verdict.BLANK, Verdict.UNREADABLE) else "68.2 V"
     marks = {Verdict.RIGHT: 2, Verdict.FOLLOW_THROUGH: 2, Verdict.RIGHT_UNIT_WRONG: 1}.get(verdict, 0)
     says = "" if verdict in (Verdict.BLANK, Verdict.RIGHT) else "A sentence that says why."
-    return MarkView(verdict, WORDS[verdict], read, marks, 2, Markup(says))  # noqa: S704 - our own words
+    return MarkView(verdict, verdict.words, read, marks, 2, Markup(says))  # noqa: S704 - our own words

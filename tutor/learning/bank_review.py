@@ -58,16 +58,11 @@ class BankReview:
 
     def test(self, lesson: Lesson) -> ReportOnTest | None:
         """Report on the tests of a lesson that were handed in; None while there is none."""
-        rows: list[dict[str, float]] = []
-        seconds: list[float | None] = []
         with self.records.look() as work:
             papers = work.papers.handed_in(lesson.name)[:PAPERS_LOOKED_AT]
-            for paper in papers:
-                issues = [work.questions.get(name) for name in paper.issues]
-                rows.append(
-                    {i.question.template: _share(i.attempts[0]) for i in issues if i is not None and i.attempts}
-                )
-                seconds.append((paper.handed_in - paper.begun).total_seconds() if paper.handed_in else None)
+            shares = work.questions.first_shares([issue for paper in papers for issue in paper.issues])
+        rows = [dict(shares[issue] for issue in paper.issues if issue in shares) for paper in papers]
+        seconds = [(p.handed_in - p.begun).total_seconds() if p.handed_in else None for p in papers]
         names = sorted({name for row in rows for name in row})
         if not names:
             return None

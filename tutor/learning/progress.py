@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -53,14 +53,21 @@ def topic_progress(topic: Topic, standing: Standing | None, curve: Sequence[floa
     """
     if standing is None:
         return TopicProgress(topic=topic, word=Word.NOT_TRIED)
+    score = standing.score(curve, day)
     return TopicProgress(
         topic=topic,
-        word=standing.word(curve, day),
-        score=standing.score(curve, day),
+        word=standing.word_of(score),
+        score=score,
         answers=standing.answers,
         last=standing.last,
         due=standing.last + timedelta(days=gap(standing.reviews)) if standing.was_secure else None,
     )
+
+
+def by_due_day(topics: Iterable[TopicProgress]) -> list[TopicProgress]:
+    """Return the topics that were secure, those that are due for another look first."""
+    secured = [progress for progress in topics if progress.due is not None]
+    return sorted(secured, key=lambda progress: (progress.due or date.max, progress.topic.name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,17 +137,12 @@ class Progress:
             # What time and the bank did since the last answer is not in the records yet; with it the entries add up.
             today = since(standing, topic, curve, now, day)
             ledger = [*reversed(today), *ledger]
-            points.append(Point(now, standing.score(curve, day)))
+            points.append(Point(now, progress.score or standing.score(curve, day)))
         return TopicStory(progress, tuple(ledger), tuple(points))
 
     def ledger(self, member: Member, topic: str, limit: int = 50) -> Sequence[LedgerEntry]:
         """Return what moved a needle, the latest first."""
         return self.story(member, topic, limit).ledger
-
-    def due(self, member: Member) -> list[TopicProgress]:
-        """Return the topics that were secure, those that are due for another look first."""
-        secured = [progress for progress in self.topics(member) if progress.due is not None]
-        return sorted(secured, key=lambda progress: (progress.due or date.max, progress.topic.name))
 
     def days(self, member: Member, weeks: int = 26) -> Sequence[PracticeDay]:
         """Return the days on which a member practised, of the last weeks."""

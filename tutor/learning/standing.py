@@ -75,7 +75,10 @@ class Standing:
 
     def word(self, difficulties: Sequence[float], day: date) -> Word:
         """Return the plain word on a day."""
-        score = self.score(difficulties, day)
+        return self.word_of(self.score(difficulties, day))
+
+    def word_of(self, score: Score) -> Word:
+        """Return the plain word for the score of a day."""
         if is_secure(score, self.answers, self.days):
             return Word.SECURE
         if self.was_secure:

@@ -197,6 +197,19 @@ class SqlQuestions:
                     yield issue
             after = names[-1]
 
+    def first_shares(self, issues: Sequence[str]) -> Mapping[str, tuple[str, float]]:
+        found: dict[str, tuple[str, float]] = {}
+        for start in range(0, len(issues), ISSUES_AT_ONCE):
+            query = (
+                select(IssueRow.id, IssueRow.template, AttemptRow.marks, AttemptRow.of)
+                .join(AttemptRow, AttemptRow.issue_id == IssueRow.id)
+                .where(IssueRow.id.in_(issues[start : start + ISSUES_AT_ONCE]))
+                .order_by(AttemptRow.id.desc())  # the first attempt is written last, and stays
+            )
+            for name, template, marks, of in self._session.execute(query):
+                found[name] = template, marks / of if of else 0.0
+        return found
+
     def first_answers(self, template: str, limit: int = 500) -> Sequence[tuple[Issue, Attempt]]:
         first = (
             select(func.min(AttemptRow.id))

@@ -54,6 +54,10 @@ class Questions(Protocol):
         """Return every question that was answered, with its attempts."""
         ...
 
+    def first_shares(self, issues: Sequence[str]) -> Mapping[str, tuple[str, float]]:
+        """Return question → its template and the share of marks that its first attempt earned."""
+        ...
+
     def first_answers(self, template: str, limit: int = 500) -> Sequence[tuple[Issue, Attempt]]:
         """Return the latest first attempts on a template."""
         ...

@@ -11,6 +11,7 @@ from tutor.learning.courses import Lesson
 from tutor.learning.errors import ClosedError, UnknownError
 from tutor.learning.lessons import MIXED
 from tutor.learning.practice import Choice
+from tutor.learning.progress import by_due_day
 from tutor.web.access import member, members_only
 from tutor.web.club import the_club
 from tutor.web.forms import ButtonForm
@@ -24,16 +25,16 @@ pages = Blueprint("lessons", __name__)
 def home() -> str:
     """Show the courses with their lessons, and how the member stands in each."""
     club = the_club()
-    standings = {progress.topic.name: progress for progress in club.progress.topics(member())}
+    topics = club.progress.topics(member())
     open_papers = [paper for paper in club.tests.papers(member()) if paper.handed_in is None]
     return render_template(
         "home.html",
         courses=club.shelf.courses,
-        standings=standings,
+        standings={progress.topic.name: progress for progress in topics},
         open_papers=open_papers,
         mixed=_next(),
         coming=club.course_work.coming()[:3],
-        due=[one for one in club.progress.due(member()) if one.due is not None and one.due <= _today()],
+        due=[one for one in by_due_day(topics) if one.due is not None and one.due <= _today()],
         form=ButtonForm(),
         recent=club.progress.history(member(), limit=5),
     )

@@ -9,7 +9,7 @@ from flask import Blueprint, render_template, request
 from markupsafe import Markup
 
 from tutor.drawing.plots.usual import progress as progress_plot
-from tutor.learning.progress import Point
+from tutor.learning.progress import Point, by_due_day
 from tutor.learning.records import Sureness
 from tutor.learning.standing import SECURE_MEAN
 from tutor.learning.tallies import by_week
@@ -26,10 +26,11 @@ PAGE = 40
 def progress() -> str:
     """Show every topic with its needle, what is due, days of practice, slips, and how sure the member was."""
     looked = the_club().progress
+    topics = looked.topics(member())
     return render_template(
         "progress.html",
-        topics=looked.topics(member()),
-        due=looked.due(member()),
+        topics=topics,
+        due=by_due_day(topics),
         weeks=by_week(looked.days(member())),
         slips=looked.slips(member()),
         forecasts=looked.forecasts(member()),
